@@ -1,0 +1,90 @@
+# What can be done here. `make` lists it; DEVELOPERS.md says more.
+
+SHELL  := /bin/sh
+BUILD  := .build
+SITE   := site
+PY     := .venv/bin/python
+PORT   ?= 8000
+TESTS  ?=
+
+# Tools that pip brought (Node among them, where PATH has none) come before the machine's own.
+export PATH := $(CURDIR)/.venv/bin:$(PATH)
+# Notices about next versions, of the theme and of pip. Versions here are pinned.
+export NO_MKDOCS_2_WARNING := 1
+export PIP_DISABLE_PIP_VERSION_CHECK := 1
+
+# Stamps: each long step is done again only when what it works from has changed.
+VENV    := .venv/made.stamp
+NPM     := site_overrides/node_modules/.package-lock.json
+RUNTIME := $(BUILD)/runtime/manifest.json
+VENDOR  := $(BUILD)/vendor/NOTICES.txt
+PAGES   := $(BUILD)/site.stamp
+
+found    = $(shell find $(1) -type f ! -name '*.pyc' ! -path '*/node_modules/*' 2>/dev/null | sort)
+CALC    := $(call found,calc)
+ENTRIES := $(wildcard site_overrides/assets/vendor/*.entry.js)
+SOURCES := $(call found,docs site_overrides) mkdocs.yml pyproject.toml
+
+.PHONY: help serve site runtime test check bench dist lock clean
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+
+help: ## this list
+	@sed -n 's/^\([a-z]*\):.*## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 16
+
+serve: site ## makes all that is needed and serves the site on this machine (PORT=8000)
+	@$(PY) -m site_overrides.setup.serve $(SITE) $(PORT)
+
+site: $(PAGES) ## makes the site, in site/
+runtime: $(RUNTIME) ## makes the browser's Python, in .build/runtime
+
+test: site ## runs all tests, or those in TESTS=...; installs Chromium, ngspice and nec2c where it may
+	@$(PY) -m site_overrides.setup.system
+	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses auto --dist loadfile $(TESTS)
+
+check: site ## lint, format, types, links; the site itself is always built with strict checks
+	$(PY) -m ruff check .
+	$(PY) -m ruff format --check .
+	$(PY) -m mypy
+	node site_overrides/node_modules/typescript/bin/tsc --project site_overrides
+	$(PY) -m site_overrides.setup.links $(SITE)
+
+bench: site ## measures start-up, edits and weights in a real browser
+	@$(PY) -m site_overrides.setup.system
+	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m tests.bench
+
+dist: site ## packs the site as dist/borrowed-power-site.zip
+	@mkdir -p dist && $(PY) -m zipfile -c dist/borrowed-power-site.zip $(SITE)/
+	@ls -l dist
+
+lock: $(VENV) ## works out the requirements files anew from pyproject.toml
+	$(PY) -m venv --clear $(BUILD)/uv && $(BUILD)/uv/bin/python -m pip install --quiet uv
+	$(BUILD)/uv/bin/uv pip compile --quiet --universal --generate-hashes --no-strip-extras --group dev --output-file requirements.txt pyproject.toml
+	$(BUILD)/uv/bin/uv pip compile --quiet --universal --generate-hashes --group pyproject.toml:node --output-file requirements-node.txt
+
+clean: ## removes all that was made; fetched packages stay
+	rm -rf $(BUILD) $(SITE) dist
+
+$(VENV): requirements.txt requirements-node.txt site_overrides/setup/venv.sh
+	@sh site_overrides/setup/venv.sh
+	@touch $@
+
+$(NPM): $(VENV) site_overrides/package.json site_overrides/package-lock.json
+	@echo "== npm packages (about ten seconds)"
+	@cd site_overrides && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund
+	@touch $@
+
+$(RUNTIME): $(VENV) $(NPM) $(CALC) $(wildcard site_overrides/runtime/*) pyproject.toml
+	@echo "== The browser's Python"
+	@$(PY) -m site_overrides.runtime.make
+	@touch $@
+
+$(VENDOR): $(NPM) $(ENTRIES) site_overrides/runtime/bundle.mjs
+	@echo "== Libraries for the pages"
+	@node site_overrides/runtime/bundle.mjs $(@D) $(ENTRIES)
+	@touch $@
+
+$(PAGES): $(RUNTIME) $(VENDOR) $(SOURCES)
+	@echo "== The site"
+	@$(PY) -m mkdocs build --strict --site-dir $(SITE)
+	@touch $@

@@ -1,0 +1,91 @@
+"""The one door that the browser knocks on: raw text in, plain data out."""
+
+import json
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from calc.forms import FORMS
+from calc.forms.fields import CellError, arguments, cells
+from calc.forms.form import Form
+from calc.units import InputError
+
+
+def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The answer of a form to what was typed.
+
+    Args:
+        form_id: which form.
+        texts: what stands in its fields, by name; a field left out takes its default.
+
+    Returns:
+        ``{"ok": True, "sentence": ..., "rows": [...], "tables": [...], "charts": [...], "drawings": [...], "advice":
+        [...]}``, or ``{"ok": False, "errors": {field: message}, "cells": [{"field", "row", "column"}]}``. An error
+        that belongs to no field has the name "". Every number is finite.
+
+    Raises:
+        KeyError: there is no such form.
+    """
+    form = FORMS[form_id]
+    names = {field.name for field in form.fields}
+    strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
+    not_text = {name: "This must be text." for name, text in texts.items() if not isinstance(text, str)}
+    if strangers or not_text:
+        return {"ok": False, "errors": strangers | not_text, "cells": []}
+    values, errors = arguments(form.fields, texts)
+    if errors:
+        return _refusal(form, errors)
+    try:
+        answer = form.answer(**values).as_json()
+    except InputError as error:
+        return _refusal(form, [error])
+    _require_finite_numbers(answer)
+    return answer
+
+
+def run_json(form_id: str, texts: str) -> str:
+    """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript."""
+    return json.dumps(run(form_id, json.loads(texts)), ensure_ascii=False, allow_nan=False)
+
+
+def cells_json(form_id: str, field_name: str, text: str) -> str:
+    """A table field's text as rows of cells, in JSON: ``{"ok": true, "rows": [["...", ...], ...]}`` or errors as for
+    `run`."""
+    form = FORMS[form_id]
+    try:
+        return json.dumps({"ok": True, "rows": cells(form.field(field_name), text)}, ensure_ascii=False)
+    except InputError as error:
+        return json.dumps(_refusal(form, [error]), ensure_ascii=False)
+
+
+def _refusal(form: Form, errors: list[InputError]) -> dict[str, Any]:
+    """The errors, each beside the field that it belongs to."""
+    names = {field.name: field.label for field in form.fields}
+    found: dict[str, str] = {}
+    at: list[dict[str, Any]] = []
+    for error in errors:
+        name = form.blame.get(error.argument, error.argument)
+        message = error.reason
+        if name in names and not message[:1].isupper():
+            message = f"{names[name]} {message}."
+        if name not in names:
+            name, message = (
+                "",
+                f"These values do not go together: {error.argument.replace('_', ' ')} {error.reason}.",
+            )
+        found.setdefault(name, message)
+        if isinstance(error, CellError):
+            at.append({"field": name, "row": error.row, "column": error.column})
+    return {"ok": False, "errors": found, "cells": at}
+
+
+def _require_finite_numbers(answer: Any) -> None:
+    """A fault of ours, never the reader's, if any number of an answer is not finite: stop before it reaches a page."""
+    if isinstance(answer, dict):
+        for part in answer.values():
+            _require_finite_numbers(part)
+    elif isinstance(answer, list):
+        for part in answer:
+            _require_finite_numbers(part)
+    elif isinstance(answer, float) and not math.isfinite(answer):
+        raise ArithmeticError("a result is not finite")

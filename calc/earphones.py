@@ -1,0 +1,154 @@
+"""Earphones, the ear, and the room: from watts at the earphone to what can be heard.
+
+A published sensitivity is a level for one milliwatt at one frequency, mostly 1 kHz; real earphones peak and fall by ten
+decibels and more about it, and old magnetic ones have seldom been measured at all. Levels here are those of the audio
+tone, or of a programme that has the tone's power, at that frequency.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from calc import interpolation, tables
+from calc.units import (
+    Array,
+    InputError,
+    Values,
+    plain,
+    require_between,
+    require_finite,
+    require_nonnegative,
+    require_positive,
+)
+
+REFERENCE_POWER = 1e-3
+"""Power to which earphone sensitivities refer [W]."""
+
+REFERENCE_FREQUENCY = 1000.0
+"""Frequency at which levels and thresholds are compared unless told otherwise [Hz]."""
+
+
+@dataclass(frozen=True)
+class Earphone:
+    """An earphone, or the pair that is worn.
+
+    Attributes:
+        impedance: at the audio frequency, taken as a resistance, and as the d.c. load of the detector [ohm].
+        sensitivity: sound pressure level for one milliwatt into it [dB SPL].
+    """
+
+    impedance: float
+    sensitivity: float
+
+    def __post_init__(self) -> None:
+        require_positive("impedance", self.impedance)
+        require_finite("sensitivity", self.sensitivity)
+
+
+def sound_level(earphone: Earphone, power: Values) -> Array | float:
+    """Sound pressure level that a power makes in an earphone, sensitivity + 10 log10(P / 1 mW) [dB SPL].
+
+    Args:
+        earphone: see `Earphone`.
+        power: audio power into it [W], any shape. Zero gives minus infinity.
+
+    Raises:
+        InputError: power is negative or not finite.
+    """
+    watts = require_nonnegative("power", power)
+    with np.errstate(divide="ignore"):
+        return plain(earphone.sensitivity + 10.0 * np.log10(watts / REFERENCE_POWER))
+
+
+@cache
+def _threshold_table() -> tuple[Array, Array]:
+    rows = tables.read("hearing_threshold_iso226_2023")
+    frequencies = np.log([float(row["frequency"]) for row in rows])
+    return frequencies, np.array([float(row["level"]) for row in rows])
+
+
+def threshold(frequency: Values) -> Array | float:
+    """The faintest tone that young ears hear with no other sound about [dB SPL].
+
+    A smooth curve through the printed points over the logarithm of frequency. Older ears, and one ear alone, need more.
+
+    Args:
+        frequency: 20 Hz to 12.5 kHz [Hz], any shape.
+
+    Raises:
+        InputError: frequency outside the table.
+
+    Source: ISO 226:2023 table 1 (free field, frontal, both ears), by open transcriptions that agree.
+    """
+    points, levels = _threshold_table()
+    wanted = np.log(require_between("frequency", frequency, 20.0, 12500.0, "Hz"))
+    return plain(interpolation.monotone(points, levels, np.clip(wanted, points[0], points[-1])))
+
+
+@cache
+def _noise_table() -> tuple[Array, Array, Array]:
+    rows = tables.read("noise_criteria")
+    bands = [name for name in rows[0] if name != "curve"]
+    curves = np.array([float(row["curve"]) for row in rows])
+    return (
+        curves,
+        np.log([float(band) for band in bands]),
+        np.array([[float(row[b]) for b in bands] for row in rows]),
+    )
+
+
+def room_noise(criterion: float, frequency: float = REFERENCE_FREQUENCY) -> float:
+    """Level of a room's noise in the octave about a frequency [dB SPL].
+
+    Straight lines between the curves, and over the logarithm of frequency between their octaves.
+
+    Args:
+        criterion: number of the noise-criterion curve that the room meets, 15 (a still night) to 40 (a busy office).
+        frequency: 63 Hz to 8 kHz [Hz].
+
+    Raises:
+        InputError: a value lies outside the table.
+
+    Source: NC curves after L. L. Beranek (1957), values by a secondary table; see calc/data/noise_criteria.csv.
+    """
+    curves, bands, levels = _noise_table()
+    number = float(require_between("criterion", criterion, float(curves[0]), float(curves[-1])))
+    octave = np.log(require_between("frequency", frequency, 63.0, 8000.0, "Hz"))
+    by_band = [np.interp(number, curves, levels[:, index]) for index in range(bands.size)]
+    return float(np.interp(octave, bands, by_band))
+
+
+@dataclass(frozen=True)
+class EarphoneKind:
+    """A kind of earphone as it is found in drawers, with how far its figures can be trusted."""
+
+    key: str
+    name: str
+    earphone: Earphone
+    spread: float
+    note: str
+
+
+@cache
+def earphone_kinds() -> dict[str, EarphoneKind]:
+    """Kinds of earphone by key. Source and certainty of each stand in calc/data/earphones.csv."""
+    kinds = (
+        EarphoneKind(
+            row["key"],
+            row["name"],
+            Earphone(float(row["impedance"]), float(row["sensitivity"])),
+            float(row["spread"]),
+            row["note"],
+        )
+        for row in tables.read("earphones")
+    )
+    return {kind.key: kind for kind in kinds}
+
+
+def earphone_kind(key: str) -> EarphoneKind:
+    """The kind of earphone of that key; InputError naming the known ones otherwise."""
+    kinds = earphone_kinds()
+    if key not in kinds:
+        raise InputError("earphone", f"must be one of {', '.join(kinds)}")
+    return kinds[key]

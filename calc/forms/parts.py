@@ -1,0 +1,90 @@
+"""Parts that several forms ask for: fields shared between them, and the values behind their short lists."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from calc.forms.fields import Choice, Field, ShownWhen
+
+OWN = "own"
+"""The word in every short list for "my own values"."""
+
+
+@dataclass(frozen=True)
+class VariableCapacitor:
+    """A variable capacitor of a short list: its name and range [F]."""
+
+    name: str
+    least: float
+    most: float
+
+
+CAPACITORS: Mapping[str, VariableCapacitor] = {
+    "365p": VariableCapacitor("One gang, 15 to 365 pF", 15e-12, 365e-12),
+    "500p": VariableCapacitor("One gang, 20 to 500 pF", 20e-12, 500e-12),
+    "2x365p": VariableCapacitor("Two gangs together, 30 to 730 pF", 30e-12, 730e-12),
+}
+"""Ranges usual for air-spaced capacitors (common practice)."""
+
+LAWS = (
+    Choice("capacitance", "half-round plates (equal steps of capacitance)"),
+    Choice("wavelength", "square-law plates (equal steps of wavelength)"),
+    Choice("frequency", "plates for equal steps of frequency"),
+)
+
+CAPACITOR_GROUP = "Variable capacitor"
+
+
+def capacitor_fields(group: str = CAPACITOR_GROUP) -> tuple[Field, ...]:
+    """Fields for a variable capacitor: a short list, or its own least and most."""
+    choices = tuple(Choice(key, part.name) for key, part in CAPACITORS.items())
+    own = ShownWhen("capacitor", (OWN,))
+    return (
+        Field(
+            "capacitor",
+            "Variable capacitor",
+            default="365p",
+            choices=(*choices, Choice(OWN, "my own values")),
+            group=group,
+        ),
+        Field(
+            "capacitor_least",
+            "Least capacitance",
+            "F",
+            "15p",
+            0.1e-12,
+            2e-9,
+            help="Plates fully out.",
+            bare="pF",
+            shown_when=own,
+            group=group,
+        ),
+        Field(
+            "capacitor_most",
+            "Most capacitance",
+            "F",
+            "365p",
+            1e-12,
+            20e-9,
+            help="Plates fully in.",
+            bare="pF",
+            shown_when=own,
+            group=group,
+        ),
+        Field(
+            "law",
+            "Shape of the plates",
+            default="capacitance",
+            choices=LAWS,
+            help="Decides how stations spread over the dial.",
+            group=group,
+        ),
+    )
+
+
+def capacitor_range(capacitor: str, least: float | None, most: float | None) -> tuple[float, float]:
+    """Least and most [F] of the capacitor chosen."""
+    if capacitor != OWN:
+        return CAPACITORS[capacitor].least, CAPACITORS[capacitor].most
+    assert least is not None, "own values are asked whenever they are chosen"
+    assert most is not None, "own values are asked whenever they are chosen"
+    return least, most

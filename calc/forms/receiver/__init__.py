@@ -1,0 +1,25 @@
+"""The whole-set form: a district, a set, and what is heard of every station."""
+
+from calc.forms.form import Form
+from calc.forms.receiver.answer import solve
+from calc.forms.receiver.fields import FIELDS
+
+FORM = Form(
+    id="receiver",
+    title="Whole set",
+    chapter="whole-set",
+    summary=(
+        "Stations, aerial, coil, link, detector and earphones: for every station where it comes, how loud, and how "
+        "clear."
+    ),
+    fields=FIELDS,
+    solve=solve,
+    blame={
+        "frequency": "aerial",
+        "tuned_to": "tuned_to",
+        "wire_diameter": "coil_wire",
+        "diameter": "coil_former",
+        "length": "coil_pitch",
+        "horizontal_length": "span",
+    },
+)

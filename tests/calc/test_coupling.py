@@ -1,0 +1,444 @@
+"""The aerial links against a general nodal solver, and truths that hold for every circuit."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq, minimize_scalar
+
+from calc import coupling
+from calc.aerials.series import SeriesAerial
+from calc.coupling import Direct, Inductive, SeriesCapacitor, Tank, Tap
+from calc.units import InputError
+
+# --- a general solver: modified nodal analysis, which knows nothing of links --------------------------------
+
+
+@dataclass
+class Network:
+    """Resistors and capacitors by their ends, coils with their mutual inductances, and one source of 1 V."""
+
+    admittances: list
+    coils: dict
+    mutuals: list
+    source: tuple
+
+    def voltage(self, frequency, node):
+        """Complex voltage of `node` against node 0."""
+        omega = 2 * np.pi * frequency
+        ends = [item[:2] for item in (*self.admittances, *self.coils.values(), self.source)]
+        numbers = {0: 0} | {
+            node: i + 1 for i, node in enumerate(sorted({n for pair in ends for n in pair} - {0}))
+        }
+        nodes = len(numbers) - 1
+        size = nodes + len(self.coils) + 1
+        matrix = np.zeros(
+            (size + 1, size + 1), dtype=complex
+        )  # row and column 0 are earth and are cut off at the end
+        right = np.zeros(size + 1, dtype=complex)
+        for a, b, kind, value in self.admittances:
+            a, b = numbers[a], numbers[b]
+            y = 1 / value if kind == "R" else 1j * omega * value
+            matrix[a, a] += y
+            matrix[b, b] += y
+            matrix[a, b] -= y
+            matrix[b, a] -= y
+        branch = {name: nodes + 1 + i for i, name in enumerate(self.coils)}
+        for name, (a, b, inductance) in self.coils.items():
+            row = branch[name]
+            a, b = numbers[a], numbers[b]
+            matrix[a, row] += 1
+            matrix[b, row] -= 1
+            matrix[row, a] += 1
+            matrix[row, b] -= 1
+            matrix[row, row] -= 1j * omega * inductance
+        for one, other, mutual in self.mutuals:
+            matrix[branch[one], branch[other]] -= 1j * omega * mutual
+            matrix[branch[other], branch[one]] -= 1j * omega * mutual
+        a, b = (numbers[end] for end in self.source)
+        matrix[a, size] += 1
+        matrix[b, size] -= 1
+        matrix[size, a] += 1
+        matrix[size, b] -= 1
+        right[size] = 1
+        return np.linalg.solve(matrix[1:, 1:], right[1:])[numbers[node] - 1]
+
+
+def network(aerial, link, tank, load_resistance):
+    """The circuit, element by element. Node 4 is the aerial terminal, node 5 the live end of the tank."""
+    admittances = [
+        (1, 2, "R", aerial.resistance),
+        (2, 3, "C", aerial.capacitance),
+        (5, 0, "C", tank.capacitance),
+    ]
+    coils = {"aerial": (3, 4, aerial.inductance)}
+    mutuals = []
+    if np.isfinite(load_resistance):
+        admittances.append((5, 0, "R", load_resistance))
+    if isinstance(link, Tap):
+        f, k = link.fraction, link.coefficient
+        unit = tank.inductance / (f**2 + (1 - f) ** 2 + 2 * k * f * (1 - f))
+        admittances += [(6, 0, "R", f * tank.resistance), (7, 4, "R", (1 - f) * tank.resistance)]
+        coils |= {"lower": (4, 6, f**2 * unit), "upper": (5, 7, (1 - f) ** 2 * unit)}
+        mutuals.append(("lower", "upper", k * f * (1 - f) * unit))
+        return Network(admittances, coils, mutuals, (1, 0))
+    admittances.append((6, 0, "R", tank.resistance))
+    coils["tank"] = (5, 6, tank.inductance)
+    match link:
+        case Direct():
+            coils["aerial"] = (3, 5, aerial.inductance)
+        case SeriesCapacitor():
+            admittances.append((4, 5, "C", link.capacitance))
+        case Inductive():
+            after = 4
+            if link.capacitance is not None:
+                admittances.append((4, 8, "C", link.capacitance))
+                after = 8
+            admittances.append((7, 0, "R", link.resistance))
+            coils["primary"] = (after, 7, link.inductance)
+            mutuals.append(("primary", "tank", link.coefficient * np.sqrt(link.inductance * tank.inductance)))
+    return Network(admittances, coils, mutuals, (1, 0))
+
+
+# --- circuits to try ----------------------------------------------------------------------------------------
+
+AERIAL = SeriesAerial(resistance=35.0, inductance=20e-6, capacitance=200e-12)
+TANK = Tank(inductance=180e-6, resistance=6.0, capacitance=250e-12)
+LINKS = {
+    "direct": Direct(),
+    "series capacitor": SeriesCapacitor(15e-12),
+    "tap": Tap(0.2),
+    "loose tap": Tap(0.3, 0.6),
+    "winding": Inductive(6e-6, 0.4, 0.3),
+    "tuned winding": Inductive(150e-6, 4.0, 0.02, 300e-12),
+}
+each_link = pytest.mark.parametrize("link", LINKS.values(), ids=LINKS.keys())
+
+
+def about(least, most):
+    """Numbers spread evenly in their logarithm."""
+    return st.floats(np.log(least), np.log(most)).map(np.exp).map(float)
+
+
+aerials = st.builds(SeriesAerial, about(1.0, 200.0), about(1e-6, 60e-6), about(50e-12, 1e-9))
+tanks = st.builds(Tank, about(30e-6, 5e-3), about(0.5, 60.0), about(20e-12, 1e-9))
+links = st.one_of(
+    st.just(Direct()),
+    st.builds(SeriesCapacitor, about(1e-12, 1e-9)),
+    st.builds(Tap, st.floats(0.02, 0.98), st.floats(0.0, 1.0)),
+    st.builds(
+        Inductive, about(1e-6, 1e-3), about(0.1, 20.0), st.floats(0.001, 1.0), st.none() | about(20e-12, 1e-9)
+    ),
+)
+loads = st.just(np.inf) | about(1e3, 1e8)
+frequencies = about(100e3, 2e6)
+
+
+@settings(max_examples=200, deadline=None)
+@given(frequencies, aerials, links, tanks, loads)
+def test_transfer_agrees_with_a_nodal_solver(frequency, aerial, link, tank, load):
+    expected = network(aerial, link, tank, load).voltage(frequency, 5)
+    assert coupling.voltage_transfer(frequency, aerial, link, tank, load) == pytest.approx(
+        expected, rel=1e-9, abs=0
+    )
+
+
+@each_link
+@pytest.mark.parametrize("load", [np.inf, 300e3, 5e3])
+def test_transfer_agrees_with_a_nodal_solver_through_resonance(link, load):
+    frequency = np.linspace(500e3, 1600e3, 45)
+    found = coupling.voltage_transfer(frequency, AERIAL, link, TANK, load)
+    expected = [network(AERIAL, link, TANK, load).voltage(f, 5) for f in frequency]
+    assert np.max(np.abs(found / expected - 1)) < 1e-9
+
+
+@settings(max_examples=60, deadline=None)
+@given(frequencies, aerials, links, tanks, about(1e3, 1e8))
+def test_the_tank_as_a_source_gives_the_loaded_voltage(frequency, aerial, link, tank, load):
+    open_circuit, impedance = coupling.thevenin(frequency, aerial, link, tank)
+    loaded = coupling.voltage_transfer(frequency, aerial, link, tank, load)
+    assert open_circuit / (1 + impedance / load) == pytest.approx(loaded, rel=1e-9)
+
+
+# --- limits and identities ----------------------------------------------------------------------------------
+
+
+@settings(max_examples=40, deadline=None)
+@given(frequencies, aerials, tanks, loads, st.floats(0.0, 1.0))
+def test_a_tap_at_the_top_is_a_direct_link(frequency, aerial, tank, load, coefficient):
+    direct = coupling.voltage_transfer(frequency, aerial, Direct(), tank, load)
+    tapped = coupling.voltage_transfer(frequency, aerial, Tap(1.0, coefficient), tank, load)
+    assert tapped == pytest.approx(direct, rel=1e-12)
+
+
+def test_a_huge_series_capacitor_is_a_direct_link():
+    frequency = np.linspace(300e3, 2e6, 50)
+    direct = coupling.voltage_transfer(frequency, AERIAL, Direct(), TANK)
+    through = coupling.voltage_transfer(frequency, AERIAL, SeriesCapacitor(1.0), TANK)
+    np.testing.assert_allclose(through, direct, rtol=1e-6)
+
+
+def test_no_coupling_passes_nothing_and_leaves_the_tank_alone():
+    apart = Inductive(6e-6, 0.4, 0.0)
+    frequency = np.linspace(300e3, 2e6, 50)
+    assert not np.any(coupling.voltage_transfer(frequency, AERIAL, apart, TANK))
+    impedance = coupling.thevenin(frequency, AERIAL, apart, TANK)[1]
+    coil = TANK.resistance + 2j * np.pi * frequency * TANK.inductance
+    alone = 1 / (1 / coil + 2j * np.pi * frequency * TANK.capacitance)
+    np.testing.assert_allclose(impedance, alone, rtol=1e-12)
+
+
+def test_a_loose_winding_transfers_in_proportion_to_its_coefficient():
+    one, two = (coupling.voltage_transfer(7e5, AERIAL, Inductive(6e-6, 0.4, k), TANK) for k in (1e-6, 2e-6))
+    assert two == pytest.approx(2 * one, rel=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(frequencies, aerials, links, tanks, loads, about(0.01, 100.0))
+def test_scaling_all_impedances_leaves_the_ratio(frequency, aerial, link, tank, load, scale):
+    larger_aerial = SeriesAerial(
+        aerial.resistance * scale, aerial.inductance * scale, aerial.capacitance / scale
+    )
+    larger_tank = Tank(tank.inductance * scale, tank.resistance * scale, tank.capacitance / scale)
+    larger_link = link
+    if isinstance(link, SeriesCapacitor):
+        larger_link = SeriesCapacitor(link.capacitance / scale)
+    if isinstance(link, Inductive):
+        series = None if link.capacitance is None else link.capacitance / scale
+        larger_link = Inductive(link.inductance * scale, link.resistance * scale, link.coefficient, series)
+    before = coupling.voltage_transfer(frequency, aerial, link, tank, load)
+    after = coupling.voltage_transfer(frequency, larger_aerial, larger_link, larger_tank, load * scale)
+    assert after == pytest.approx(before, rel=1e-9)
+
+
+# --- power --------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=100, deadline=None)
+@given(frequencies, aerials, links, tanks, about(100.0, 1e9))
+def test_the_load_never_gets_more_than_the_aerial_can_give(frequency, aerial, link, tank, load):
+    transfer = coupling.voltage_transfer(frequency, aerial, link, tank, load)
+    assert abs(transfer) ** 2 / load <= coupling.available_power(1.0, aerial.resistance) * (1 + 1e-9)
+
+
+def test_a_tank_without_loss_hands_over_all_the_power_at_the_match():
+    tank = replace(TANK, resistance=0.0)
+    coefficient = np.linspace(0.001, 0.9, 30_000)
+    link = Inductive(60e-6, 0.0, coefficient)
+    capacitance = coupling.tuned_capacitance(1e6, AERIAL, link, tank)
+    transfer = coupling.voltage_transfer(1e6, AERIAL, link, replace(tank, capacitance=capacitance), 200e3)
+    power = np.abs(transfer) ** 2 / 200e3
+    assert np.max(power) == pytest.approx(coupling.available_power(1.0, AERIAL.resistance), rel=1e-6)
+    assert 0 < np.argmax(power) < coefficient.size - 1
+
+
+# --- tuning -------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=100, deadline=None)
+@given(frequencies, aerials, links, tanks, loads, st.floats(-0.5, 0.5))
+def test_no_other_capacitor_gives_more_voltage(frequency, aerial, link, tank, load, change):
+    best = coupling.tuned_capacitance(frequency, aerial, link, tank, load)
+    if best <= 0:  # below the reach of any capacitor: the smallest must then be the best
+        other, best = abs(change) * 1e-9, 0.0
+    else:
+        other = best * (1 + change)
+    at_best, at_other = (
+        abs(coupling.voltage_transfer(frequency, aerial, link, replace(tank, capacitance=c), load))
+        for c in (best, other)
+    )
+    assert at_other <= at_best * (1 + 1e-12)
+
+
+def test_a_tank_nearly_alone_is_tuned_by_thomson_s_formula():
+    capacitance = coupling.tuned_capacitance(1e6, AERIAL, Inductive(6e-6, 0.4, 1e-6), TANK)
+    quality = 2 * np.pi * 1e6 * TANK.inductance / TANK.resistance
+    expected = 1 / ((2 * np.pi * 1e6) ** 2 * TANK.inductance)
+    assert capacitance == pytest.approx(expected, rel=2 / quality**2)
+
+
+def test_the_aerial_s_capacitance_takes_the_place_of_the_tank_s():
+    alone = 1 / ((2 * np.pi * 5e5) ** 2 * TANK.inductance)
+    aerial = SeriesAerial(0.1, 0.0, 200e-12)
+    assert coupling.tuned_capacitance(5e5, aerial, Direct(), TANK) == pytest.approx(alone - 200e-12, rel=1e-3)
+    assert coupling.tuned_capacitance(1.5e6, aerial, Direct(), TANK) < 0
+
+
+# --- bandwidth ----------------------------------------------------------------------------------------------
+
+
+def bandwidth_by_search(frequency, aerial, link, tank, load):
+    """Half-power width of the nodal solver's response, by general root finding."""
+    capacitance = coupling.tuned_capacitance(frequency, aerial, link, tank, load)
+    circuit = network(aerial, link, replace(tank, capacitance=capacitance), load)
+
+    def power(at):
+        return abs(circuit.voltage(at, 5)) ** 2
+
+    places = frequency * np.linspace(0.6, 1.5, 4001)
+    levels = np.array([power(at) for at in places])
+    top = int(np.argmax(levels))
+    peak = minimize_scalar(
+        lambda at: -power(at),
+        bounds=(places[top - 1], places[top + 1]),
+        method="bounded",
+        options={"xatol": 1e-3},
+    )
+    half = -peak.fun / 2
+    below = places[:top][levels[:top] < half][-1]
+    above = places[top:][levels[top:] < half][0]
+    lower, upper = (brentq(lambda at: power(at) - half, end, peak.x, xtol=1e-7) for end in (below, above))
+    return upper - lower
+
+
+@each_link
+@pytest.mark.parametrize("load", [np.inf, 50e3])
+def test_bandwidth_agrees_with_a_search(link, load):
+    found = coupling.bandwidth(450e3, AERIAL, link, TANK, load)
+    assert found == pytest.approx(bandwidth_by_search(450e3, AERIAL, link, TANK, load), rel=1e-8)
+
+
+@pytest.mark.parametrize("resistance", [1.0, 10.0, 50.0])
+def test_bandwidth_of_a_tank_nearly_alone_is_frequency_over_q(resistance):
+    tank = replace(TANK, resistance=resistance)
+    found = coupling.bandwidth(1e6, AERIAL, Inductive(6e-6, 0.4, 1e-5), tank)
+    expected = resistance / (2 * np.pi * TANK.inductance)
+    assert found == pytest.approx(expected, rel=3 * (expected / 1e6) ** 2 + 1e-6)
+
+
+def test_bandwidth_takes_in_both_humps_until_the_hollow_is_3_db_deep():
+    one_circuit = TANK.resistance / (2 * np.pi * TANK.inductance)
+    quality = 1e6 / one_circuit
+
+    def tuned_pair(closeness):
+        """Two equal circuits with kQ = `closeness`, in bandwidths of one of them."""
+        aerial = SeriesAerial(TANK.resistance, 0.0, np.inf)
+        resonant = 1 / ((2 * np.pi * 1e6) ** 2 * TANK.inductance)
+        link = Inductive(TANK.inductance, 0.0, closeness / quality, resonant)
+        return coupling.bandwidth(1e6, aerial, link, TANK) / one_circuit
+
+    # |1 + x**2 - a**2 + 2ja|**2 = 8 x**2 for a detuning of a half bandwidths at kQ = x: a**2 = x**2 - 1 + 2x.
+    # The hollow at a = 0 is 3 dB deep for x = 1 + sqrt(2); closer than that each hump stands alone.
+    for closeness in (1.0, 1.5, 2.2):
+        assert tuned_pair(closeness) == pytest.approx(np.sqrt(closeness**2 - 1 + 2 * closeness), rel=0.01)
+    assert tuned_pair(2.6) < 2.0
+
+
+@each_link
+def test_more_load_and_more_loss_broaden(link):
+    loads = np.logspace(4, 7, 30)
+    by_load = coupling.bandwidth(450e3, AERIAL, link, TANK, loads)
+    assert np.all(np.diff(by_load) < 0)
+    by_loss = coupling.bandwidth(450e3, AERIAL, link, replace(TANK, resistance=np.linspace(1.0, 40.0, 30)))
+    assert np.all(np.diff(by_loss) > 0)
+
+
+@pytest.mark.parametrize(
+    "link",
+    [
+        SeriesCapacitor(np.geomspace(2e-12, 100e-12, 40)),
+        Tap(np.linspace(0.02, 0.6, 40)),
+        Inductive(6e-6, 0.4, np.linspace(0.01, 0.6, 40)),
+    ],
+    ids=["series capacitor", "tap", "winding"],
+)
+def test_looser_coupling_never_broadens_one_tuned_circuit(link):
+    assert np.all(np.diff(coupling.bandwidth(700e3, AERIAL, link, TANK, 1e6)) > 0)
+
+
+def test_bandwidth_without_an_upper_half_power_point_is_infinite():
+    # A big aerial on a small coil, loaded heavily: above its resonance the set is a capacitive divider.
+    aerial = SeriesAerial(1e-3, 0.0, 1e-9)
+    coil = Tank(25e-6, 10.0, 0.0)
+    assert coupling.bandwidth(1e6, aerial, Direct(), coil, 140.0) == np.inf
+
+
+def test_bandwidth_without_a_lower_half_power_point_counts_from_zero():
+    # A source that passes direct current, on a lossy coil: the response is that of a low-pass filter.
+    source, coil = SeriesAerial(400.0, 60e-6, np.inf), Tank(180e-6, 2000.0, 0.0)
+    width = coupling.bandwidth(1e6, source, Direct(), coil)
+    tuned = replace(coil, capacitance=coupling.tuned_capacitance(1e6, source, Direct(), coil))
+    peak = np.max(
+        np.abs(coupling.voltage_transfer(np.linspace(1e6, 1.5e6, 100_001), source, Direct(), tuned))
+    )
+    assert abs(coupling.voltage_transfer(width, source, Direct(), tuned)) == pytest.approx(
+        peak / np.sqrt(2), rel=1e-9
+    )
+
+
+def test_bandwidth_of_a_circuit_loaded_until_it_has_no_peak_is_infinite():
+    # The response climbs from there to the series resonance of aerial and capacitor, twenty times as high.
+    aerial = SeriesAerial(50.0, 10e-6, 750e-12)
+    link, coil = SeriesCapacitor(2.4e-12), Tank(370e-6, 4.3, 0.0)
+    assert coupling.bandwidth(960e3, aerial, link, coil, 1.7e3) == np.inf
+    assert coupling.bandwidth(960e3, aerial, link, coil, 100e3) < 40e3
+
+
+def test_bandwidth_refuses_what_has_none():
+    with pytest.raises(InputError, match="frequency"):
+        coupling.bandwidth(1.5e6, AERIAL, Direct(), TANK)
+    with pytest.raises(InputError, match="link"):
+        coupling.bandwidth(1e6, AERIAL, Inductive(6e-6, 0.4, 0.0), TANK)
+
+
+# --- shapes and refusals ------------------------------------------------------------------------------------
+
+
+def test_arrays_broadcast_and_agree_with_scalars():
+    frequency = np.linspace(600e3, 900e3, 3).reshape(3, 1, 1)
+    coefficient = np.array([0.05, 0.2]).reshape(2, 1)
+    load = np.array([1e4, 1e5, 1e6, np.inf])
+    link = Inductive(6e-6, 0.4, coefficient)
+    answers = {
+        function: function(frequency, AERIAL, link, TANK, load)
+        for function in (coupling.voltage_transfer, coupling.tuned_capacitance, coupling.bandwidth)
+    }
+    for function, answer in answers.items():
+        assert answer.shape == (3, 2, 4)
+        for i, j, k in np.ndindex(answer.shape):
+            one = Inductive(6e-6, 0.4, float(coefficient[j, 0]))
+            scalar = function(float(frequency[i, 0, 0]), AERIAL, one, TANK, float(load[k]))
+            assert scalar == pytest.approx(answer[i, j, k], rel=1e-11)
+
+
+def test_scalars_give_plain_numbers():
+    link = LINKS["winding"]
+    assert type(coupling.voltage_transfer(1e6, AERIAL, link, TANK)) is complex
+    assert type(coupling.tuned_capacitance(1e6, AERIAL, link, TANK)) is float
+    assert type(coupling.bandwidth(1e6, AERIAL, link, TANK)) is float
+    assert [type(part) for part in coupling.thevenin(1e6, AERIAL, link, TANK)] == [complex, complex]
+    assert type(coupling.available_power(1.0, 50.0)) is float
+
+
+@pytest.mark.parametrize(
+    ("argument", "attempt"),
+    [
+        ("inductance", lambda: Tank(0.0, 1.0, 1e-10)),
+        ("resistance", lambda: Tank(1e-4, -1.0, 1e-10)),
+        ("capacitance", lambda: Tank(1e-4, 1.0, -1e-12)),
+        ("capacitance", lambda: Tank(1e-4, 1.0, np.nan)),
+        ("capacitance", lambda: SeriesCapacitor(0.0)),
+        ("fraction", lambda: Tap(0.0)),
+        ("fraction", lambda: Tap(1.01)),
+        ("coefficient", lambda: Tap(0.5, -0.1)),
+        ("inductance", lambda: Inductive(-1e-6, 0.1, 0.2)),
+        ("resistance", lambda: Inductive(1e-6, -0.1, 0.2)),
+        ("coefficient", lambda: Inductive(1e-6, 0.1, 1.2)),
+        ("capacitance", lambda: Inductive(1e-6, 0.1, 0.2, 0.0)),
+        ("frequency", lambda: coupling.voltage_transfer(0.0, AERIAL, Direct(), TANK)),
+        ("load_resistance", lambda: coupling.voltage_transfer(1e6, AERIAL, Direct(), TANK, 0.0)),
+        ("load_resistance", lambda: coupling.voltage_transfer(1e6, AERIAL, Direct(), TANK, np.nan)),
+        ("load_resistance", lambda: coupling.tuned_capacitance(1e6, AERIAL, Direct(), TANK, -5.0)),
+        ("load_resistance", lambda: coupling.bandwidth(5e5, AERIAL, Direct(), TANK, "many")),
+        ("frequency", lambda: coupling.thevenin(np.inf, AERIAL, Direct(), TANK)),
+        ("aerial", lambda: coupling.tuned_capacitance(1e6, SeriesAerial(0.0, 0.0, np.inf), Direct(), TANK)),
+        ("electromotive_force", lambda: coupling.available_power(-1.0, 50.0)),
+        ("resistance", lambda: coupling.available_power(1.0, 0.0)),
+    ],
+)
+def test_wrong_values_are_refused_by_name(argument, attempt):
+    with pytest.raises(InputError) as caught:
+        attempt()
+    assert caught.value.argument == argument

@@ -1,0 +1,72 @@
+"""Detector diodes and rectified voltages against found and independently computed values."""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from calc import detectors
+from calc.detectors import Diode, rectify
+
+HERE = Path(__file__).parent
+TEMPERATURE = 298.15
+
+
+def rows(name):
+    lines = (HERE / name).read_text(encoding="utf-8").splitlines()
+    return list(csv.DictReader(line for line in lines if not line.startswith("#")))
+
+
+@pytest.mark.parametrize("row", rows("detectors_diodes.csv"), ids=lambda row: row["diode"])
+def test_zero_bias_resistance(row):
+    diode = Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
+    assert diode.zero_bias_resistance == pytest.approx(float(row["Rj0_ohm"]), rel=3e-6)
+
+
+def test_presets_are_the_found_values():
+    found = {row["diode"]: row for row in rows("detectors_diodes.csv")}
+    found["1N34A type"] = found.pop('1N34A "library" card')
+    del found["HSMS-2820 lot mean to Jan 1997"]  # a spread, not a type
+    presets = {name: preset for name, preset in detectors.presets().items() if not preset.assumed}
+    assert presets.keys() == found.keys()
+    for name, preset in presets.items():
+        row = found[name]
+        assert preset.diode == Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
+        assert preset.series_resistance == float(row["Rs_ohm"])
+        assert preset.junction_capacitance == pytest.approx(float(row["Cj0_pF"]) * 1e-12)
+
+
+@pytest.mark.parametrize(
+    "row", rows("detectors_rectified.csv"), ids=lambda r: f"{r['diode']}-{r['RL_ohm']}-{r['A_V']}"
+)
+def test_rectified_voltage_and_input_resistance(row):
+    diode = Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
+    drive, load = float(row["A_V"]), float(row["RL_ohm"])
+    found = rectify(diode, drive, load)
+    # The table prints ten figures of the voltage and eight of power and resistance.
+    assert found.dc_voltage == pytest.approx(float(row["Vdc_V"]), rel=1e-9)
+    assert found.input_resistance == pytest.approx(float(row["Rin_ohm"]), rel=1e-7)
+    assert drive**2 / (2 * found.input_resistance) == pytest.approx(float(row["Pin_W"]), rel=1e-7)
+    if row["vdc_spice"]:  # ngspice bends the reverse characteristic: its own error, which the table explains
+        assert found.dc_voltage == pytest.approx(float(row["vdc_spice"]), rel=1e-3)
+        assert drive**2 / (2 * found.input_resistance) == pytest.approx(float(row["pin_spice"]), rel=2e-3)
+
+
+def test_the_table_is_whole():
+    # Its head announces a third diode, of the zero-bias kind, whose rows it does not have;
+    # tests/calc/test_detectors.py checks three diodes against mpmath.
+    table = rows("detectors_rectified.csv")
+    assert [len({row[column] for row in table}) for column in ("diode", "RL_ohm", "A_V")] == [2, 3, 8]
+    assert len(table) == 48
+
+
+@pytest.mark.parametrize("row", rows("detectors_transition.csv"), ids=lambda row: row["below_square_law_dB"])
+def test_departure_from_square_law_on_a_matched_load(row):
+    diode = Diode(1e-7, 1.0, TEMPERATURE)
+    drive = float(row["u=A/nVt"]) * diode.thermal_voltage
+    assert drive == pytest.approx(float(row["A_mV_n1"]) * 1e-3, rel=1e-7)
+    voltage = rectify(diode, drive, diode.zero_bias_resistance).dc_voltage
+    assert voltage / diode.thermal_voltage == pytest.approx(float(row["Vdc_over_nVt"]), rel=1e-8)
+    square_law = drive**2 / (8 * diode.thermal_voltage)
+    assert 20 * np.log10(square_law / voltage) == pytest.approx(float(row["below_square_law_dB"]), abs=1e-7)
