@@ -18,12 +18,15 @@ VENV    := .venv/made.stamp
 NPM     := site_overrides/node_modules/.package-lock.json
 RUNTIME := $(BUILD)/runtime/manifest.json
 VENDOR  := $(BUILD)/vendor/NOTICES.txt
-PAGES   := $(BUILD)/site.stamp
+PAGES   := $(SITE)/index.html
 
 found    = $(shell find $(1) -type f ! -name '*.pyc' ! -path '*/node_modules/*' 2>/dev/null | sort)
 CALC    := $(call found,calc)
 ENTRIES := $(wildcard site_overrides/assets/vendor/*.entry.js)
 SOURCES := $(call found,docs site_overrides) mkdocs.yml pyproject.toml
+
+# A stamp named after the list of files, so that taking a file away counts as a change too.
+list     = $(BUILD)/lists/$(1)-$(shell echo $(2) | cksum | cut -d ' ' -f 1)
 
 .PHONY: help serve site runtime test check bench dist lock clean
 .DEFAULT_GOAL := help
@@ -43,7 +46,7 @@ test: site ## runs all tests, or those in TESTS=...; installs Chromium, ngspice 
 	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses auto --dist loadfile $(TESTS)
 
 check: site ## lint, format, types, links; the site itself is always built with strict checks
-	$(PY) -m ruff check .
+	$(PY) -m ruff check --output-format concise .
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
 	node site_overrides/node_modules/typescript/bin/tsc --project site_overrides
@@ -74,7 +77,10 @@ $(NPM): $(VENV) site_overrides/package.json site_overrides/package-lock.json
 	@cd site_overrides && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund
 	@touch $@
 
-$(RUNTIME): $(VENV) $(NPM) $(CALC) $(wildcard site_overrides/runtime/*) pyproject.toml
+$(BUILD)/lists/%:
+	@mkdir -p $(@D) && touch $@
+
+$(RUNTIME): $(VENV) $(NPM) $(CALC) $(call list,calc,$(CALC)) $(wildcard site_overrides/runtime/*) pyproject.toml
 	@echo "== The browser's Python"
 	@$(PY) -m site_overrides.runtime.make
 	@touch $@
@@ -84,7 +90,7 @@ $(VENDOR): $(NPM) $(ENTRIES) site_overrides/runtime/bundle.mjs
 	@node site_overrides/runtime/bundle.mjs $(@D) $(ENTRIES)
 	@touch $@
 
-$(PAGES): $(RUNTIME) $(VENDOR) $(SOURCES)
+$(PAGES): $(RUNTIME) $(VENDOR) $(SOURCES) $(call list,site,$(SOURCES))
 	@echo "== The site"
 	@$(PY) -m mkdocs build --strict --site-dir $(SITE)
 	@touch $@

@@ -101,14 +101,13 @@ class Axis:
     def as_json(self) -> dict[str, Any]:
         """The axis as plain data, its ticks with their texts already made."""
         factor, name = units.scale(max(abs(self.least), abs(self.most)), self.unit)
-        ticks = _log_ticks(self.least, self.most) if self.log else _ticks(self.least / factor, self.most / factor)
-        values = ticks if self.log else [tick * factor for tick in ticks]
+        ticks = (_log_ticks if self.log else _ticks)(self.least / factor, self.most / factor)
         return {
             "label": f"{self.label} [{name}]" if name else self.label,
             "least": self.least,
             "most": self.most,
             "log": self.log,
-            "ticks": [{"value": value, "text": units.number(value / factor)} for value in values],
+            "ticks": [{"value": tick * factor, "text": units.number(tick)} for tick in ticks],
         }
 
 
@@ -124,7 +123,9 @@ def _ticks(least: float, most: float) -> list[float]:
 
 
 def _log_ticks(least: float, most: float) -> list[float]:
-    """1, 2 and 5 of each decade, or the decades alone where there are many."""
+    """1, 2 and 5 of each decade, or the decades alone where there are many; as on a plain axis within one decade."""
+    if most < 10.0 * least:
+        return _ticks(least, most)
     first, last = math.floor(math.log10(least)), math.ceil(math.log10(most))
     heads = (1.0, 2.0, 5.0) if last - first <= 3 else (1.0,)
     found = [head * 10.0**power for power in range(first, last + 1) for head in heads]

@@ -249,11 +249,17 @@ def _how_aerial(chosen: ChosenSet) -> str:
     )
 
 
-def _width(outcome: Outcome, tuned: float, tank: Tank) -> float:
-    """Half-power width of aerial, link and coil without the detector [Hz], the aerial held at its values at `tuned`."""
-    chosen = outcome.chosen
+def _width(outcome: Outcome, tuned: float, tank: Tank) -> float | None:
+    """Half-power width of aerial, link and coil without the detector [Hz], the aerial held at its values at `tuned`.
+
+    None where the circuit cannot be tuned there, or is too broad to have a width.
+    """
+    chosen, link = outcome.chosen, outcome.receiver.link
     aerial = chosen.wire_aerial.series(tuned) if chosen.wire_aerial is not None else chosen.aerial
-    return float(coupling.bandwidth(tuned, aerial, outcome.receiver.link, tank))
+    if float(tuned_capacitance(tuned, aerial, link, tank)) < 0.0:
+        return None
+    width = float(coupling.bandwidth(tuned, aerial, link, tank))
+    return width if np.isfinite(width) else None
 
 
 def _station_table(outcome: Outcome) -> Table:

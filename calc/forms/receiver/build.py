@@ -199,7 +199,9 @@ class ChosenSet:
         if kind == "capacitor":
             return SeriesCapacitor(v["link_capacitor"])
         if kind == "tap":
-            return self._tap(v["tap_turns"])
+            # The tap that is only compared with goes to a sixth of a coil that is too short for the usual one.
+            asked = self.values["tap_turns"]
+            return self._tap(asked if asked is not None else min(v["tap_turns"], self.winding.turns / 6.0))
         diameter = self.winding.diameter + v["winding_wire"]
         length = v["winding_turns"] * COVERING * v["winding_wire"]
         inductance = coils.solenoid_inductance(v["winding_turns"], diameter, length)

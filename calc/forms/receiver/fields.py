@@ -243,7 +243,7 @@ FIELDS = (
         "Turns of the winding",
         "",
         "10",
-        0.5,
+        1.0,
         1000,
         help="Close wound on the same former.",
         shown_when=_WINDING,
