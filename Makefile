@@ -12,6 +12,8 @@ export PATH := $(CURDIR)/.venv/bin:$(PATH)
 # Notices about next versions, of the theme and of pip. Versions here are pinned.
 export NO_MKDOCS_2_WARNING := 1
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
+# Matrices here are small: threads that wait for each other on busy cores only slow numpy down.
+export OPENBLAS_NUM_THREADS := 1
 
 # Stamps: each long step is done again only when what it works from has changed.
 VENV    := .venv/made.stamp

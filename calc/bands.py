@@ -114,12 +114,10 @@ def tuning_ratio(least: Values, most: Values, strays: Values = 0.0) -> Array | f
         strays: what stands across it [F].
 
     Raises:
-        InputError: a value is not finite, least or strays is negative, or most is not above least.
+        InputError: a value is not finite, least is not above zero, strays are negative, or most is not above least.
     """
     strays = require_nonnegative("strays", strays)
     least, most = _capacitor(least, most)
-    if np.any(least + strays <= 0.0):
-        raise InputError("least", "and the strays cannot both be zero")
     return plain(np.sqrt((most + strays) / (least + strays)))
 
 

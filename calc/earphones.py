@@ -79,7 +79,7 @@ def threshold(frequency: Values) -> Array | float:
     Raises:
         InputError: frequency outside the table.
 
-    Source: ISO 226:2023 table 1 (free field, frontal, both ears), by open transcriptions that agree.
+    Source: ISO 226:2023 table 1 (free field, frontal, both ears), by open copies that agree.
     """
     points, levels = _threshold_table()
     wanted = np.log(require_between("frequency", frequency, 20.0, 12500.0, "Hz"))

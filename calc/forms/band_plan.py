@@ -137,7 +137,7 @@ def _most_strays(needed: float, least: float, most: float) -> float | None:
 
 
 def _round_steps(low: float, high: float) -> list[float]:
-    """Some ten round frequencies of the band, its edges among them."""
+    """The edges of a band and three to eleven round frequencies between them."""
     rough = (high - low) / 10.0
     power = 10.0 ** np.floor(np.log10(rough))
     step = float(next(m * power for m in (1.0, 2.0, 5.0, 10.0) if m * power >= rough * (1.0 - 1e-9)))

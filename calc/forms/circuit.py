@@ -43,7 +43,7 @@ def circuit_drawing(link: str) -> Drawing:
         ),
         left=0.0,
         top=0.0,
-        width=450.0,
+        width=480.0,
         height=250.0,
         type_size=11.0,
         shapes=shapes,
@@ -67,7 +67,7 @@ def _earth_rail(link: str) -> list[Shape]:
         for row, half in enumerate((14.0, 9.0, 4.0))
     ]
     return [
-        Line(((start, _EARTH), (_EAR_X, _EARTH))),
+        Line(((start, _EARTH), (_EAR_X + 48.0, _EARTH), (_EAR_X + 48.0, 122.0), (_EAR_X + 42.0, 122.0))),
         Line(((x, _EARTH), (x, _EARTH + 18.0))),
         *bars,
         Text(x + 22.0, _EARTH + 30.0, "earth", "start"),
@@ -125,20 +125,24 @@ def _detector() -> list[Shape]:
         Line(((left, _TOP), (left + 28.0, _TOP))),
         Line(((left + 28.0, _TOP - 9.0), (left + 28.0, _TOP + 9.0), (left + 46.0, _TOP)), closed=True),
         Line(((left + 46.0, _TOP - 9.0), (left + 46.0, _TOP + 9.0))),
-        Line(((left + 46.0, _TOP), (_EAR_X, _TOP), (_EAR_X, 96.0))),
+        Line(((left + 46.0, _TOP), (_EAR_X, _TOP), (_EAR_X, 122.0), (_EAR_X + 6.0, 122.0))),
         Text(left + 37.0, _TOP - 16.0, "detector"),
         _node(_BYPASS_X, _TOP),
         _node(_BYPASS_X, _EARTH),
         *_capacitor(_BYPASS_X),
         Text(_BYPASS_X - 16.0, 124.0, "by-pass", "end"),
-        Circle(_EAR_X, 108.0, 12.0),
-        Circle(_EAR_X, 136.0, 12.0),
-        Line(((_EAR_X + 14.0, 96.0), (_EAR_X + 14.0, 120.0))),
-        Line(((_EAR_X + 14.0, 124.0), (_EAR_X + 14.0, 148.0))),
-        Arc(_EAR_X + 14.0, 122.0, 26.0, -90.0, 90.0),
-        Line(((_EAR_X, 148.0), (_EAR_X, _EARTH))),
-        Text(_EAR_X + 4.0, 176.0, "earphones", "start"),
+        *_earphones(),
     ]
+
+
+def _earphones() -> list[Shape]:
+    """A pair on its headband, a wire to each side."""
+    x = _EAR_X
+    caps: list[Shape] = [
+        Line(((x + at, 110.0), (x + at + 8.0, 110.0), (x + at + 8.0, 134.0), (x + at, 134.0)), closed=True)
+        for at in (6.0, 34.0)
+    ]
+    return [*caps, Arc(x + 24.0, 110.0, 14.0, 180.0, 360.0), Text(x + 24.0, 152.0, "earphones")]
 
 
 def _coil(x: float, top: float, bottom: float, loops: int, role: str = "ink") -> list[Shape]:

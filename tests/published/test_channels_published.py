@@ -18,7 +18,7 @@ USUAL_CAPACITOR = (15e-12, 365e-12)
 STRAYS = 20e-12
 """Common practice: wiring, coil and detector [F]."""
 USUAL_WINDINGS = [(75e-3, 0.5e-3), (75e-3, 0.7e-3), (75e-3, 0.8e-3), (65e-3, 0.54e-3)]
-"""Common practice: card tubes of two and a half or three inches and the pitch of usual wires, close wound or spaced [m]."""
+"""Common practice: card tubes of two and a half or three inches, and the pitch of usual wires [m]."""
 
 
 def rows(name):
@@ -73,7 +73,7 @@ FINE_PITCH = 0.28e-3
 
 
 def test_inductance_goes_as_frequency_squared():
-    assert LONG / MEDIUM == pytest.approx(25.0, rel=1e-12)
+    assert pytest.approx(25.0, rel=1e-12) == LONG / MEDIUM
 
 
 @pytest.mark.parametrize(("former", "pitch"), USUAL_WINDINGS)
@@ -85,15 +85,15 @@ def test_a_coil_for_200_kilohertz_has_five_times_the_turns_in_the_same_space(for
 
 
 def test_in_the_finer_wire_that_is_usual_for_it_a_little_more():
-    """Five times the turns in 0.28 mm instead of 0.8 mm make a winding nearly twice as long, and longer coils make less of
-    their turns: six and a half times the turns. The lore's five is good to a third."""
+    """Five times the turns in 0.28 mm instead of 0.8 mm make a winding nearly twice as long, and longer coils make less
+    of their turns: six and a half times the turns. The lore's five is good to a third."""
     turns = coils.turns_for_inductance(MEDIUM, 75e-3, pitch=0.8e-3)
     assert 4.0 <= coils.turns_for_inductance(LONG, 75e-3, pitch=FINE_PITCH) / turns <= 7.0
 
 
 @pytest.mark.parametrize(("former", "pitch"), USUAL_WINDINGS)
 def test_in_the_same_wire_the_lore_fails(former, pitch):
-    """In a long coil inductance grows little faster than turns: five times the turns of the same wire are far from enough."""
+    """In a long coil inductance grows little faster than turns: five times the turns are far from enough."""
     turns = coils.turns_for_inductance(MEDIUM, former, pitch=pitch)
     five_times = coils.solenoid_inductance(5 * turns, former, 5 * turns * pitch)
     assert five_times < 0.5 * LONG

@@ -40,13 +40,15 @@ def test_threshold_between_the_printed_frequencies():
 def contour(row, loudness_level):
     """Level of a tone of that loudness level by ISO 226:2023 equation (1), from the columns of its table [dB]."""
     alpha, transfer, hearing = row["alpha_f"], row["L_U"], row["T_f"]
-    term = (4e-10) ** (0.3 - alpha) * (10 ** (0.03 * loudness_level) - 10**0.072) + 10 ** (alpha * (hearing + transfer) / 10)
+    term = (4e-10) ** (0.3 - alpha) * (10 ** (0.03 * loudness_level) - 10**0.072) + 10 ** (
+        alpha * (hearing + transfer) / 10
+    )
     return 10 / alpha * np.log10(term) - transfer
 
 
 def test_the_table_is_the_standards_own():
-    """By the standard's formula (from memory) its table gives back the one contour value that was seen in it: table B.1,
-    60 phon at 100 Hz, 78.5 dB; and 1 kHz at its own loudness level."""
+    """By the standard's formula (from memory) its table gives back the one contour value that was seen in it, 78.5 dB
+    for 60 phon at 100 Hz (table B.1), and 1 kHz at its own loudness level."""
     by_frequency = {row["frequency"]: row for row in THRESHOLD}
     assert contour(by_frequency[100.0], 60.0) == pytest.approx(78.5, abs=0.05)
     for level in (20.0, 40.0, 60.0, 80.0):
@@ -61,7 +63,7 @@ def test_room_noise_on_every_curve(row):
 
 @pytest.mark.parametrize("row", rows("receiver_calibration.csv"), ids=lambda row: f"{row['frequency']:g} Hz")
 def test_levels_add_up_as_in_a_calibrated_receiver(row):
-    """A receiver of known level for a volt, driven with a known voltage: only the sum rule is tested, on any impedance."""
+    """A receiver of known level for a volt, driven with a known voltage: the sum of levels, on any impedance."""
     for impedance in (100.0, 10e3):
         sensitivity = row["level_per_volt"] + 10 * np.log10(1e-3 * impedance)  # a milliwatt is that many volts squared
         power = 10 ** (row["voltage"] / 10) / impedance
@@ -69,8 +71,9 @@ def test_levels_add_up_as_in_a_calibrated_receiver(row):
 
 
 def test_kinds_of_earphone_lie_within_the_ranges_of_the_trade():
-    """Handbook lore, from memory: magnetic pairs 100 to 115 dB for 1 mW, impedance five to six times the resistance to d.c. of 2 x 2000
-    ohm; balanced armature 115 to 125 dB at 600 ohm. The trade's range for dynamic headphones, 88 to 105 dB, was found."""
+    """Handbook lore, from memory: magnetic pairs 100 to 115 dB for 1 mW, impedance five to six times the resistance to
+    d.c. of 2 x 2000 ohm; balanced armature 115 to 125 dB at 600 ohm. The trade's range for dynamic headphones, 88 to
+    105 dB, was found."""
     kinds = earphones.earphone_kinds()
     assert 100 <= kinds["magnetic"].earphone.sensitivity <= 115
     assert 10e3 <= kinds["magnetic"].earphone.impedance <= 24e3

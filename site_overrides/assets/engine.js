@@ -1,0 +1,183 @@
+/**
+ * One worker for a page: started when first wanted, watched while it starts, ended and started anew when it is to stop.
+ *
+ * @typedef {import("./protocol.js").ToWorker} ToWorker
+ * @typedef {import("./protocol.js").FromWorker} FromWorker
+ * @typedef {import("./protocol.js").Stage} Stage
+ * @typedef {import("./protocol.js").Texts} Texts
+ * @typedef {import("./protocol.js").Urls} Urls
+ *
+ * @typedef {{ state: "idle" }
+ *     | { state: "starting", text: string, fraction: number }
+ *     | { state: "ready" }
+ *     | { state: "failed", reason: string }} EngineState
+ *
+ * @typedef {{ kind: "run", form: string, texts: Texts }
+ *     | { kind: "cells", form: string, field: string, text: string }} Question
+ * @typedef {{ question: Question, resolve: (json: string) => void, reject: (error: Error) => void }} Waiting
+ */
+
+/** A question that was dropped: a later one replaced it, or the reader pressed Stop. */
+export class Dropped extends Error {}
+
+/** Seconds without a sign of life, by stage, after which starting is given up. A slow line may take long over one file. */
+export const LIMITS = { fetching: 300, starting: 60 };
+
+export class Engine {
+  /** @type {EngineState} */
+  status = { state: "idle" };
+  /** @type {Worker | undefined} */
+  #worker;
+  /** @type {Map<number, Waiting>} */
+  #asked = new Map();
+  /** @type {Waiting[]} */
+  #queue = [];
+  /** @type {Set<(status: EngineState) => void>} */
+  #watchers = new Set();
+  #lastId = 0;
+  #timer = 0;
+
+  /**
+   * @param {Urls} urls
+   * @param {Record<Stage, number>} limits
+   */
+  constructor(urls, limits = LIMITS) {
+    this.urls = urls;
+    this.limits = limits;
+  }
+
+  /** @param {(status: EngineState) => void} watcher */
+  watch(watcher) {
+    this.#watchers.add(watcher);
+    watcher(this.status);
+  }
+
+  /** Starts the worker unless it runs already. */
+  start() {
+    if (this.status.state === "starting" || this.status.state === "ready") return;
+    if (typeof WebAssembly === "undefined") {
+      return this.#fail("this browser has no WebAssembly, in which Python runs here");
+    }
+    if (typeof Worker === "undefined") {
+      return this.#fail("this browser has no workers, in which Python runs here");
+    }
+    this.#become({ state: "starting", text: "Fetching Python…", fraction: 0 });
+    this.#expectLife("fetching");
+    try {
+      const worker = new Worker(this.urls.worker, { type: "module" });
+      this.#worker = worker;
+      worker.addEventListener("message", (event) => worker === this.#worker && this.#hear(event.data));
+      worker.addEventListener("error", (event) => {
+        event.preventDefault();
+        if (worker === this.#worker) this.#fail("the worker that runs Python could not be fetched or broke off");
+      });
+    } catch {
+      return this.#fail("a security policy of this site or browser does not let workers run");
+    }
+    this.#post({ kind: "start", urls: this.urls });
+  }
+
+  /**
+   * The answer's JSON text. At most one `run` of a form waits while another is being answered; a later one takes its place.
+   *
+   * @param {Question} question
+   * @returns {Promise<string>}
+   */
+  ask(question) {
+    return new Promise((resolve, reject) => {
+      if (this.status.state === "failed") return reject(new Error(this.status.reason));
+      this.#queue = this.#queue.filter((waiting) => {
+        const other = waiting.question;
+        const replaced = other.kind === "run" && question.kind === "run" && other.form === question.form;
+        if (replaced) waiting.reject(new Dropped());
+        return !replaced;
+      });
+      this.#queue.push({ question, resolve, reject });
+      this.start();
+      this.#next();
+    });
+  }
+
+  /** Ends what is being worked on, drops what waits, and starts afresh: the way to stop, and to try again after a failure. */
+  restart() {
+    this.#end(new Dropped());
+    this.#become({ state: "idle" });
+    this.start();
+  }
+
+  #next() {
+    if (this.status.state !== "ready" || this.#asked.size > 0) return;
+    const waiting = this.#queue.shift();
+    if (!waiting) return;
+    const id = ++this.#lastId;
+    this.#asked.set(id, waiting);
+    this.#post({ id, ...waiting.question });
+  }
+
+  /** @param {FromWorker} message */
+  #hear(message) {
+    switch (message.kind) {
+      case "progress":
+        this.#become({ state: "starting", text: message.text, fraction: message.fraction });
+        this.#expectLife(message.stage);
+        return;
+      case "ready":
+        clearTimeout(this.#timer);
+        this.#become({ state: "ready" });
+        this.#next();
+        return;
+      case "result":
+        this.#settle(message.id)?.resolve(message.json);
+        return;
+      case "failed":
+        if (message.id === null) this.#fail(message.message);
+        else this.#settle(message.id)?.reject(new Error(message.message));
+        return;
+    }
+  }
+
+  /** @param {number} id */
+  #settle(id) {
+    const waiting = this.#asked.get(id);
+    this.#asked.delete(id);
+    queueMicrotask(() => this.#next());
+    return waiting;
+  }
+
+  /** @param {Stage} stage */
+  #expectLife(stage) {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(
+      () => this.#fail("Python took too long to start"),
+      this.limits[stage] * 1000,
+    );
+  }
+
+  /** @param {string} reason */
+  #fail(reason) {
+    this.#end(new Error(reason));
+    this.#become({ state: "failed", reason });
+  }
+
+  /** @param {Error} error */
+  #end(error) {
+    clearTimeout(this.#timer);
+    this.#worker?.terminate();
+    this.#worker = undefined;
+    const dropped = [...this.#asked.values(), ...this.#queue];
+    this.#asked.clear();
+    this.#queue = [];
+    for (const waiting of dropped) waiting.reject(error);
+  }
+
+  /** @param {EngineState} status */
+  #become(status) {
+    this.status = status;
+    for (const watcher of this.#watchers) watcher(status);
+  }
+
+  /** @param {ToWorker} message */
+  #post(message) {
+    this.#worker?.postMessage(message);
+  }
+}

@@ -1,0 +1,273 @@
+/**
+ * One form of the page: reads its fields, asks for the answer, shows it or what is wrong.
+ *
+ * @typedef {import("./protocol.js").Answer} Answer
+ * @typedef {import("./protocol.js").Refusal} Refusal
+ * @typedef {import("./protocol.js").Cells} Cells
+ * @typedef {import("./protocol.js").Texts} Texts
+ * @typedef {import("./charts.js").PlotLibrary} PlotLibrary
+ * @typedef {import("./engine.js").Engine} Engine
+ * @typedef {{ form: string, title: string, declared: Texts, defaults: Texts, cells: Record<string, string[][]>,
+ *     answer: Answer }} FormData
+ * @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control
+ */
+
+import { isBare, query, readAddress } from "./address.js";
+import { addReadout } from "./chart_readout.js";
+import { element } from "./dom.js";
+import { Dropped } from "./engine.js";
+import { answerSections } from "./result.js";
+import { StateLine } from "./state_line.js";
+import { TableField } from "./table_field.js";
+
+const SPEAK_AFTER = 800;
+const ADDRESS_AFTER = 300;
+const NARROWEST = 300;
+const WIDEST = 720;
+
+export class FormView {
+  /** @type {Map<string, Control>} */
+  controls = new Map();
+  /** @type {Map<string, TableField>} */
+  #tables = new Map();
+  /** @type {string[]} */
+  #complaints = [];
+  #asked = 0;
+  /** Whether the calculations failed before they answered. */
+  #owing = false;
+  #frame = 0;
+  #speakTimer = 0;
+  #addressTimer = 0;
+
+  /**
+   * @param {HTMLElement} section
+   * @param {Engine} engine
+   * @param {() => Promise<PlotLibrary>} plot
+   * @param {boolean} ownsAddress  whether the page's address is this form's
+   */
+  constructor(section, engine, plot, ownsAddress) {
+    this.section = section;
+    this.engine = engine;
+    this.plot = plot;
+    this.ownsAddress = ownsAddress;
+    this.form = /** @type {HTMLFormElement} */ (this.#part("form"));
+    this.data = /** @type {FormData} */ (JSON.parse(this.#part(".bp-data").textContent ?? ""));
+    this.answer = this.data.answer;
+    this.state = new StateLine(this.#part(".bp-state"), engine);
+    for (const control of /** @type {NodeListOf<Control>} */ (this.form.querySelectorAll("[name]"))) {
+      this.controls.set(control.name, control);
+    }
+    for (const [name, rows] of Object.entries(this.data.cells)) {
+      const area = /** @type {HTMLTextAreaElement} */ (this.controls.get(name));
+      this.#tables.set(name, new TableField(area, rows, (text) => this.#split(name, text)));
+    }
+    this.form.addEventListener("submit", (event) => event.preventDefault());
+    this.form.addEventListener("input", () => this.#edited());
+    engine.watch(({ state }) => {
+      if (state === "ready" && this.#owing) this.run();
+    });
+    this.#readOut();
+    this.#showWanted();
+    if (ownsAddress) this.#openAddress();
+  }
+
+  /** What stands in the fields. @returns {Texts} */
+  texts() {
+    return Object.fromEntries([...this.controls].map(([name, control]) => [name, control.value]));
+  }
+
+  /** The address of this form's own page with these values. */
+  link() {
+    return this.form.action.split("?")[0] + query(this.texts(), this.data.declared);
+  }
+
+  /** @param {Texts} texts  The rest becomes as at first. */
+  setTexts(texts) {
+    for (const [name, control] of this.controls) {
+      const text = texts[name] ?? this.data.defaults[name];
+      const table = this.#tables.get(name);
+      if (table && text === this.data.defaults[name]) table.setRows(text, this.data.cells[name]);
+      else if (table) table.setText(text);
+      else setControl(control, text);
+    }
+    this.#edited();
+  }
+
+  /** @param {string[]} sentences */
+  complain(sentences) {
+    this.#complaints = sentences;
+    this.#notice(sentences);
+  }
+
+  /** Asks for the answer to what stands in the fields, and shows it. */
+  async run() {
+    const texts = this.texts();
+    const mine = ++this.#asked;
+    this.#owing = false;
+    this.state.working(true);
+    try {
+      const json = await this.engine.ask({ kind: "run", form: this.data.form, texts });
+      const plot = await this.plot();
+      if (mine !== this.#asked) return;
+      const answer = /** @type {Answer | Refusal} */ (JSON.parse(json));
+      if (answer.ok) this.#show(answer, plot);
+      else this.#refuse(answer);
+      this.section.dispatchEvent(new CustomEvent("bp:answer", { detail: { texts, answer } }));
+    } catch (error) {
+      if (mine !== this.#asked) return;
+      this.#outOfDate(true);
+      if (error instanceof Dropped) this.complain(["Stopped. Change a value to calculate again."]);
+      else if (this.engine.status.state === "failed") this.#owing = true;
+      else this.complain([`No answer: ${error instanceof Error ? error.message : String(error)}.`]);
+    } finally {
+      if (mine === this.#asked) this.state.working(false);
+    }
+  }
+
+  /** Runs the calculation once unseen, so that the reader's first change is answered at once. */
+  warmUp() {
+    if (this.#asked === 0) this.engine.ask({ kind: "run", form: this.data.form, texts: this.texts() }).catch(() => {});
+  }
+
+  #openAddress() {
+    const { texts, complaints } = readAddress(location.search, [...this.controls.keys()]);
+    if (Object.keys(texts).length) this.setTexts(texts);
+    if (complaints.length) this.complain(complaints);
+  }
+
+  #edited() {
+    this.#complaints = [];
+    this.#showWanted();
+    clearTimeout(this.#speakTimer);
+    this.#part(".bp-spoken").textContent = "";
+    if (this.engine.status.state !== "ready") this.#outOfDate(true);
+    cancelAnimationFrame(this.#frame);
+    this.#frame = requestAnimationFrame(() => this.run());
+    if (!this.ownsAddress) return;
+    clearTimeout(this.#addressTimer);
+    this.#addressTimer = setTimeout(() => this.#keepAddress(), ADDRESS_AFTER);
+  }
+
+  #keepAddress() {
+    const search = query(this.texts(), this.data.defaults, isBare());
+    history.replaceState(history.state, "", location.pathname + search + location.hash);
+  }
+
+  /** Shows the fields that are asked for these values, and hides the others. */
+  #showWanted() {
+    for (const field of /** @type {NodeListOf<HTMLElement>} */ (this.form.querySelectorAll("[data-when-field]"))) {
+      const asked = this.controls.get(field.dataset.whenField ?? "");
+      field.hidden = !JSON.parse(field.dataset.whenValues ?? "[]").includes(asked?.value.trim());
+    }
+  }
+
+  /**
+   * @param {Answer} answer
+   * @param {PlotLibrary} Plot
+   */
+  #show(answer, Plot) {
+    this.answer = answer;
+    this.#mark({ ok: false, errors: {}, cells: [] });
+    this.#outOfDate(false);
+    this.#part(".bp-sentence").textContent = answer.sentence;
+    const result = this.#part(".bp-result");
+    const width = Math.min(Math.max(result.clientWidth, NARROWEST), WIDEST);
+    result.replaceChildren(...answerSections(answer, { document, Plot, widths: () => [width] }));
+    this.#readOut();
+    this.#speak(answer.sentence);
+  }
+
+  /** @param {Refusal} refusal */
+  #refuse(refusal) {
+    this.#mark(refusal);
+    this.#outOfDate(true);
+    this.#speak(Object.values(refusal.errors)[0]);
+  }
+
+  /** Puts each error beside its field, and takes away those that are mended. @param {Refusal} refusal */
+  #mark({ errors, cells }) {
+    for (const [name, control] of this.controls) {
+      const message = errors[name] ?? "";
+      const place = this.#part(`#${CSS.escape(`${control.id}-error`)}`);
+      if (place.textContent !== message) place.textContent = message;
+      place.hidden = !message;
+      setOrRemove(control, "aria-invalid", message && "true");
+      const help = this.section.querySelector(`#${CSS.escape(`${control.id}-help`)}`);
+      setOrRemove(control, "aria-describedby", [help?.id, message && place.id].filter(Boolean).join(" "));
+      this.#tables.get(name)?.mark(cells.filter((cell) => cell.field === name), place.id);
+    }
+    const homeless = Object.entries(errors).filter(([name]) => !this.controls.has(name)).map(([, message]) => message);
+    this.#notice([...this.#complaints, ...homeless]);
+  }
+
+  /** @param {string[]} sentences */
+  #notice(sentences) {
+    const place = this.#part(".bp-answer .bp-notice");
+    place.replaceChildren(...sentences.map((sentence) => element(document, "p", {}, sentence)));
+    place.hidden = sentences.length === 0;
+  }
+
+  /** @param {boolean} old */
+  #outOfDate(old) {
+    this.#part(".bp-answer").classList.toggle("bp-answer--old", old);
+    this.#part(".bp-stale").hidden = !old;
+  }
+
+  /** Speaks once the reader has paused, not at every keystroke. @param {string} sentence */
+  #speak(sentence) {
+    clearTimeout(this.#speakTimer);
+    this.#speakTimer = setTimeout(() => { this.#part(".bp-spoken").textContent = sentence; }, SPEAK_AFTER);
+  }
+
+  #readOut() {
+    for (const chart of this.answer.charts) {
+      const figure = this.section.querySelector(`.bp-chart[data-key="${CSS.escape(chart.key)}"]`);
+      if (figure) addReadout(/** @type {HTMLElement} */ (figure), chart);
+    }
+  }
+
+  /**
+   * @param {string} field
+   * @param {string} text
+   * @returns {Promise<string[][]>}
+   */
+  async #split(field, text) {
+    const json = await this.engine.ask({ kind: "cells", form: this.data.form, field, text });
+    const found = /** @type {Cells | Refusal} */ (JSON.parse(json));
+    if (!found.ok) throw new Error(found.errors[field]);
+    return found.rows;
+  }
+
+  /**
+   * @param {string} selector
+   * @returns {HTMLElement}
+   */
+  #part(selector) {
+    const found = this.section.querySelector(selector);
+    if (!found) throw new Error(`the form has no ${selector}`);
+    return /** @type {HTMLElement} */ (found);
+  }
+}
+
+/**
+ * A list keeps a text that is none of its choices, so that what is wrong can be seen.
+ *
+ * @param {Control} control
+ * @param {string} text
+ */
+function setControl(control, text) {
+  if (control instanceof HTMLSelectElement && ![...control.options].some((option) => option.value === text)) {
+    control.append(element(document, "option", { value: text }, text));
+  }
+  control.value = text;
+}
+
+/**
+ * @param {Element} place
+ * @param {string} name
+ * @param {string} value
+ */
+function setOrRemove(place, name, value) {
+  if (value) place.setAttribute(name, value);
+  else place.removeAttribute(name);
+}

@@ -1,0 +1,63 @@
+/**
+ * Brings the page's forms and charts to life. One worker for all; none on a page without a form.
+ *
+ * @typedef {import("./charts.js").PlotLibrary} PlotLibrary
+ */
+
+import { addReadout } from "./chart_readout.js";
+import { Engine, LIMITS } from "./engine.js";
+import { addTools } from "./form_tools.js";
+import { FormView } from "./form_view.js";
+import { siteUrls } from "./urls.js";
+
+/** Seconds for which Python may be silent while it starts, if the page sets its own limit. */
+function limits() {
+  const own = Number(document.documentElement.dataset.startLimit);
+  return own > 0 ? { fetching: own, starting: own } : LIMITS;
+}
+
+/** @param {HTMLElement[]} sections */
+function bringToLife(sections) {
+  const urls = siteUrls();
+  const engine = new Engine(urls, limits());
+  /** @type {Promise<PlotLibrary> | undefined} */
+  let library;
+  const plot = () => (library ??= import(urls.plot));
+  const views = sections.map((section) => new FormView(section, engine, plot, sections.length === 1));
+  for (const view of views) addTools(view);
+
+  const start = () => {
+    if (engine.status.state === "idle") engine.start();
+    plot().catch(() => {});
+  };
+  engine.watch(({ state }) => {
+    document.documentElement.dataset.calculations = state;
+    if (state === "ready") views[0].warmUp();
+  });
+  for (const { form } of views) {
+    form.addEventListener("focusin", start, { once: true });
+    form.addEventListener("pointerdown", start, { once: true });
+  }
+  if (!(/** @type {any} */ (navigator).connection?.saveData)) startWhenSeen(sections, start);
+}
+
+/**
+ * @param {HTMLElement[]} sections
+ * @param {() => void} start
+ */
+function startWhenSeen(sections, start) {
+  const observer = new IntersectionObserver((entries) => {
+    if (!entries.some((entry) => entry.isIntersecting)) return;
+    observer.disconnect();
+    if ("requestIdleCallback" in window) requestIdleCallback(start, { timeout: 1000 });
+    else setTimeout(start, 200);
+  });
+  for (const section of sections) observer.observe(section);
+}
+
+for (const lone of document.querySelectorAll(".bp-lone")) {
+  const figure = /** @type {HTMLElement} */ (lone.querySelector(".bp-chart"));
+  addReadout(figure, JSON.parse(lone.querySelector(".bp-chart-data")?.textContent ?? ""));
+}
+const sections = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("section.bp")]);
+if (sections.length) bringToLife(sections);

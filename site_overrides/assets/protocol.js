@@ -1,0 +1,49 @@
+/**
+ * What crosses between page, worker and Python: types only.
+ *
+ * @typedef {{ key: string, label: string, value: number | null, unit: string, text: string, how: string }} Row
+ * @typedef {{ key: string, label: string, unit: string }} Column
+ * @typedef {{ value: number | string | null, text: string }} Cell
+ * @typedef {{ key: string, title: string, columns: Column[], rows: Cell[][] }} Table
+ * @typedef {{ value: number, text: string }} Tick
+ * @typedef {{ label: string, least: number, most: number, log: boolean, ticks: Tick[] }} Axis
+ * @typedef {{ key: string, label: string, x: number[], y: number[], texts: string[] }} Series
+ * @typedef {{ label: string, x: number, y: number, emphasis: boolean }} Mark
+ * @typedef {{ label: string, axis: "x" | "y", value: number }} Rule
+ * @typedef {{ key: string, title: string, summary: string, x: Axis, y: Axis,
+ *     series: Series[], marks: Mark[], rules: Rule[] }} Chart
+ *
+ * @typedef {"ink" | "thin" | "accent" | "ground"} Role
+ * @typedef {{ shape: "line", points: [number, number][], role: Role, closed: boolean, filled: boolean,
+ *     dashed: boolean }} LineShape
+ * @typedef {{ shape: "circle", x: number, y: number, radius: number, role: Role, filled: boolean }} CircleShape
+ * @typedef {{ shape: "arc", x: number, y: number, radius: number, start: number, end: number, role: Role }} ArcShape
+ * @typedef {{ shape: "text", x: number, y: number, text: string, anchor: "start" | "middle" | "end", role: Role,
+ *     size: number }} TextShape
+ * @typedef {LineShape | CircleShape | ArcShape | TextShape} Shape
+ * @typedef {{ key: string, title: string, description: string, box: [number, number, number, number],
+ *     type_size: number, shapes: Shape[] }} Drawing
+ *
+ * @typedef {{ text: string, kind: "note" | "limit" | "caution" }} Advice
+ * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], drawings: Drawing[],
+ *     advice: Advice[] }} Answer
+ * @typedef {{ field: string, row: number, column: string }} BadCell
+ * @typedef {{ ok: false, errors: Record<string, string>, cells: BadCell[] }} Refusal
+ * @typedef {{ ok: true, rows: string[][] }} Cells
+ *
+ * @typedef {Record<string, string>} Texts  What stands in a form's fields, by name.
+ *
+ * @typedef {{ python: string, lock: string, worker: string, plot: string }} Urls  Where everything is.
+ *
+ * @typedef {{ kind: "start", urls: Urls }
+ *     | { kind: "run", id: number, form: string, texts: Texts }
+ *     | { kind: "cells", id: number, form: string, field: string, text: string }} ToWorker
+ *
+ * @typedef {"fetching" | "starting"} Stage
+ * @typedef {{ kind: "progress", stage: Stage, text: string, fraction: number }
+ *     | { kind: "ready", versions: Record<string, string> }
+ *     | { kind: "result", id: number, json: string }
+ *     | { kind: "failed", id: number | null, message: string }} FromWorker
+ */
+
+export {};

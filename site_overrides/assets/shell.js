@@ -1,0 +1,23 @@
+/**
+ * Mends in the theme's frame what only a pointer can do: its labels that open the menu and the search become buttons, which answer to
+ * the keyboard and say what they are. Without scripts they stay labels, and work as such.
+ */
+
+for (const label of /** @type {NodeListOf<HTMLLabelElement>} */ (document.querySelectorAll("label[data-button]"))) {
+  const toggle = /** @type {HTMLInputElement} */ (label.control);
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = label.className;
+  button.setAttribute("aria-label", label.dataset.button ?? "");
+  button.append(...label.childNodes);
+  const tell = () => button.setAttribute("aria-expanded", String(toggle.checked));
+  button.addEventListener("click", () => toggle.click());
+  toggle.addEventListener("change", tell);
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || !toggle.checked) return;
+    toggle.click();
+    button.focus();
+  });
+  tell();
+  label.replaceWith(button);
+}

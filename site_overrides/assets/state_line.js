@@ -1,0 +1,83 @@
+/**
+ * The line above an answer that says how the calculations are: starting, live, working, failed.
+ *
+ * @typedef {import("./engine.js").Engine} Engine
+ * @typedef {import("./engine.js").EngineState} EngineState
+ */
+
+import { element } from "./dom.js";
+
+const SAY_WORKING_AFTER = 500;
+const OFFER_STOP_AFTER = 1000;
+const LIVE = "Live: the answer follows what you type.";
+
+export class StateLine {
+  #timers = /** @type {number[]} */ ([]);
+
+  /**
+   * @param {HTMLElement} place
+   * @param {Engine} engine
+   */
+  constructor(place, engine) {
+    this.engine = engine;
+    this.place = place;
+    this.text = element(document, "p", { role: "status" });
+    this.bar = element(document, "progress", { max: "1", "aria-label": "Python on its way", hidden: true });
+    this.again = this.#button("Try again");
+    this.stop = this.#button("Stop");
+    place.append(this.text, this.bar, this.again, this.stop);
+    engine.watch((status) => this.#tell(status));
+  }
+
+  /** @param {string} sentence */
+  say(sentence) {
+    if (this.text.textContent !== sentence) this.text.textContent = sentence;
+  }
+
+  /** @param {boolean} busy  Whether an answer is being waited for. */
+  working(busy) {
+    for (const timer of this.#timers) clearTimeout(timer);
+    this.#timers = [];
+    this.stop.hidden = true;
+    if (!busy) {
+      if (this.text.textContent === "Working…") this.say(LIVE);
+      return;
+    }
+    if (this.engine.status.state !== "ready") return;
+    this.#timers = [
+      setTimeout(() => this.engine.status.state === "ready" && this.say("Working…"), SAY_WORKING_AFTER),
+      setTimeout(() => { this.stop.hidden = this.engine.status.state !== "ready"; }, OFFER_STOP_AFTER),
+    ];
+  }
+
+  /** @param {EngineState} status */
+  #tell(status) {
+    this.place.dataset.state = status.state;
+    this.bar.hidden = status.state !== "starting";
+    this.again.hidden = status.state !== "failed";
+    if (status.state !== "ready") this.stop.hidden = true;
+    if (status.state === "starting") this.bar.value = status.fraction;
+    this.say(sentence(status));
+  }
+
+  /** @param {string} text */
+  #button(text) {
+    const made = element(document, "button", { type: "button", class: "bp-button", hidden: true }, text);
+    made.addEventListener("click", () => this.engine.restart());
+    return made;
+  }
+}
+
+/** @param {EngineState} status */
+function sentence(status) {
+  switch (status.state) {
+    case "idle":
+      return "";
+    case "starting":
+      return status.text;
+    case "ready":
+      return LIVE;
+    case "failed":
+      return `The form cannot calculate: ${status.reason}; the answer below stays as it is.`;
+  }
+}

@@ -1,0 +1,15 @@
+/**
+ * Where everything is, in one place.
+ *
+ * @returns {import("./protocol.js").Urls}
+ */
+export function siteUrls() {
+  /** @param {string} path */
+  const at = (path) => new URL(path, import.meta.url).href;
+  return {
+    python: at("../runtime/pyodide.mjs"),
+    lock: at("../runtime/pyodide-lock.json"),
+    worker: at("worker.js"),
+    plot: at("vendor/plot.js"),
+  };
+}

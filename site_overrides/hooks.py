@@ -1,0 +1,57 @@
+"""The MkDocs hook: hands MkDocs' events to the modules that make our pages. Anything that knows of no MkDocs belongs there."""
+
+import sys
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.structure.files import File, Files
+from mkdocs.utils import get_relative_url
+
+PROJECT = Path(__file__).resolve().parent.parent
+if str(PROJECT) not in sys.path:
+    sys.path.insert(0, str(PROJECT))
+
+from site_overrides.pages.book import Book  # noqa: E402 - the path comes first
+from site_overrides.pages.directives import Directives  # noqa: E402
+from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
+from site_overrides.pages.maths import Maths  # noqa: E402
+from site_overrides.pages.node import DrawingError  # noqa: E402
+
+BOOK = Book(plot=PROJECT / ".build" / "vendor" / "plot.js")
+
+
+def on_config(config: MkDocsConfig) -> MkDocsConfig:
+    """Adds our Markdown and the forms' pages to the configuration."""
+    BOOK.clear()
+    config.markdown_extensions += [Directives(BOOK), Maths()]  # type: ignore[list-item]
+    for entry in config.nav or []:
+        if isinstance(entry, dict) and "Forms" in entry:
+            entry["Forms"] = list(BOOK.form_pages())
+    config.watch += [str(PROJECT / "calc"), str(PROJECT / "site_overrides" / "assets")]
+    return config
+
+
+def on_files(files: Files, config: MkDocsConfig) -> Files:
+    """Adds the forms' pages, our assets and the browser's Python."""
+    for name, text in BOOK.form_pages().items():
+        files.append(File.generated(config, name, content=text))
+    try:
+        for address, path in site_files(PROJECT).items():
+            files.append(File.generated(config, address, abs_src_path=str(path)))
+    except RuntimeMissing as missing:
+        raise PluginError(str(missing)) from None
+    return files
+
+
+def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
+    """Puts what calculations made into the pages, when all pages have said what they want."""
+    try:
+        BOOK.draw()
+    except DrawingError as error:
+        raise PluginError(str(error)) from None
+    for file in files.documentation_pages():
+        if file.page is not None and file.page.content is not None:
+            file.page.content = BOOK.fill(file.page.content, get_relative_url(".", file.page.url))
+    return env

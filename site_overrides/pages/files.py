@@ -1,0 +1,29 @@
+"""The files that a site ships beside its pages: scripts, styles, fonts, and the browser's Python."""
+
+from pathlib import Path
+
+NOT_SHIPPED = {".entry.js", ".d.ts", ".json", ".md"}
+
+
+class RuntimeMissing(RuntimeError):
+    """The browser's Python has not been made."""
+
+
+def site_files(project: Path) -> dict[str, Path]:
+    """Address in the site -> file on disk.
+
+    Raises:
+        RuntimeMissing: the runtime or the bundled libraries have not been made yet.
+    """
+    assets = project / "site_overrides" / "assets"
+    found = {
+        f"assets/{path.relative_to(assets).as_posix()}": path
+        for path in sorted(assets.rglob("*"))
+        if path.is_file() and not any(path.name.endswith(ending) for ending in NOT_SHIPPED)
+    }
+    for made, place in (("vendor", "assets/vendor"), ("runtime", "runtime")):
+        folder = project / ".build" / made
+        if not folder.is_dir() or not any(folder.iterdir()):
+            raise RuntimeMissing(f".build/{made} is not there: run `make runtime` first.")
+        found |= {f"{place}/{path.name}": path for path in sorted(folder.iterdir()) if path.is_file()}
+    return found

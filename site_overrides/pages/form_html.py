@@ -1,0 +1,197 @@
+"""A form's HTML, made from its declaration, with its default answer already in it. Complete without any script."""
+
+import json
+from collections.abc import Iterable
+from itertools import groupby
+from typing import Any
+
+from calc.forms.fields import Field, cells
+from calc.forms.form import Form
+from site_overrides.pages.markup import data_block, element, escape
+
+SHOWN_UNITS = {"ohm": "Ω", "ohm m": "Ω m", "degC": "°C", "deg": "°"}
+LEAST_LINES, MOST_LINES = 3, 14
+LONG_CHOICE = 20
+"""Letters of a choice beyond which its list stands below its label rather than beside it."""
+
+
+def page(form: Form) -> str:
+    """The Markdown of a form's page of its own."""
+    return (
+        f"---\ntitle: {json.dumps(form.title)}\ndescription: {json.dumps(form.summary)}\n---\n\n"
+        f"# {form.title}\n\n{form.summary} [The chapter](../chapters/{form.chapter}.md) explains it.\n"
+        f'{{ .bp-lead }}\n\n[[form {form.id}]]\n'
+    )
+
+
+def index(forms: Iterable[Form]) -> str:
+    """The Markdown of the list of forms."""
+    entries = "\n".join(f"[{form.title}]({form.id}.md)\n:   {form.summary}\n" for form in forms)
+    return (
+        '---\ntitle: "All forms"\ndescription: "Every form of this reference, each on a page of its own."\n---\n\n'
+        f"# All forms\n\nEach form stands here on a page of its own. Its address keeps what you type, so that it can be sent on.\n\n"
+        f"{entries}"
+    )
+
+
+def embedded(
+    form: Form, presets: dict[str, str], answer: dict[str, Any], result: str, root: str, name: str
+) -> str:
+    """The form and its answer, side by side where there is room.
+
+    Args:
+        form: what is asked.
+        presets: texts that stand there in place of the form's own defaults.
+        answer: to these texts, as data.
+        result: the same as HTML.
+        root: the way from the page to the site's root.
+        name: the form's own on its page, before the names of its parts.
+    """
+    own = f"{root.rstrip('/')}/forms/{form.id}/"
+    texts = form.defaults() | presets
+    groups = [
+        element(
+            "fieldset",
+            {"class": "bp-group"},
+            element("legend", {}, escape(legend or form.title)),
+            *(field_html(field, texts[field.name], name) for field in fields),
+        )
+        for legend, fields in groupby(form.fields, key=lambda field: field.group)
+    ]
+    asked = element(
+        "form",
+        {
+            "class": "bp-form", "action": own, "method": "get", "autocomplete": "off", "novalidate": True,
+            "aria-label": f"{form.title}: what you have",
+        },
+        element(
+            "p",
+            {"class": "bp-notice bp-unscripted"},
+            "Without scripts the form does not calculate; the answer is for the values that stand here.",
+        ),
+        *groups,
+    )  # fmt: skip
+    answered = element(
+        "div",
+        {"class": "bp-answer", "role": "region", "aria-label": f"{form.title}: the answer"},
+        element("div", {"class": "bp-state"}),
+        element("div", {"class": "bp-notice", "role": "alert", "hidden": True}),
+        element("p", {"class": "bp-sentence"}, escape(answer["sentence"])),
+        element("output", {"class": "bp-spoken", "aria-live": "polite"}),
+        element(
+            "p", {"class": "bp-stale", "hidden": True}, "The answer below is for the last complete values."
+        ),
+        element("div", {"class": "bp-result"}, result),
+    )
+    grids = {
+        field.name: cells(field, texts[field.name]) for field in form.fields if field.kind == "table"
+    }
+    data = {
+        "form": form.id,
+        "title": form.title,
+        "declared": form.defaults(),
+        "defaults": texts,
+        "cells": grids,
+        "answer": answer,
+    }
+    source = element(
+        "p",
+        {"class": "bp-source"},
+        "From ",
+        element("a", {"href": own, "target": "_top"}, f"Borrowed Power: {escape(form.title)}"),
+        ", a reference for receivers without a battery.",
+    )
+    return element(
+        "section",
+        {
+            "class": "bp", "id": f"form-{name}", "data-form": form.id, "data-name": name, "data-search-exclude": True,
+            "aria-label": f"{form.title}: form and answer",
+        },
+        element("div", {"class": "bp-sheet"}, asked, answered),
+        source,
+        data_block(data, **{"class": "bp-data"}),
+    )  # fmt: skip
+
+
+def lone_chart(chart: dict[str, Any], html: str) -> str:
+    """A chart by itself, with the data that its read-out needs."""
+    return element("div", {"class": "bp-lone"}, html, data_block(chart, **{"class": "bp-chart-data"}))
+
+
+def field_html(field: Field, text: str, form_name: str) -> str:
+    """One question: label, unit, control, help, and a place for its error."""
+    own = f"{form_name}-{field.name}"
+    described = f"{own}-help" if _help(field) else None
+    shown_when = field.shown_when
+    return element(
+        "div",
+        {
+            "class": f"bp-field bp-field--{_layout(field)}",
+            "data-field": field.name,
+            "data-when-field": shown_when.field if shown_when else None,
+            "data-when-values": json.dumps(shown_when.values) if shown_when else None,
+        },
+        element("label", {"for": own, "id": f"{own}-label"}, escape(field.label), _unit(field)),
+        control(field, text, own, described),
+        element("p", {"class": "bp-help", "id": described}, escape(_help(field))) if described else "",
+        element("p", {"class": "bp-error", "id": f"{own}-error", "hidden": True}),
+    )
+
+
+def _layout(field: Field) -> str:
+    return "long" if any(len(choice.label) > LONG_CHOICE for choice in field.choices) else field.kind
+
+
+def control(field: Field, text: str, own: str, described: str | None) -> str:
+    """The control that takes the text: a list, lines of text for a table, or a line of text."""
+    common: dict[str, str | bool | None] = {
+        "id": own, "name": field.name, "class": "bp-control", "aria-describedby": described
+    }  # fmt: skip
+    if field.kind == "choice":
+        options = (
+            element("option", {"value": choice.value, "selected": choice.value == text}, escape(choice.label))
+            for choice in field.choices
+        )
+        return element("select", common, *options)
+    common["spellcheck"] = "false"
+    if field.kind == "table":
+        lines = min(max(text.count("\n") + 2, LEAST_LINES), MOST_LINES)
+        columns = json.dumps([_column(column) for column in field.columns], ensure_ascii=False)
+        table = {"rows": str(lines), "wrap": "off", "data-columns": columns, "data-most-rows": str(field.most_rows)}
+        return element("textarea", common | table, escape(text))
+    return element("input", common | {"type": "text", "value": text, "inputmode": _keypad(field)})
+
+
+def _column(column: Field) -> dict[str, Any]:
+    choices = [{"value": choice.value, "label": choice.label} for choice in column.choices]
+    return {
+        "name": column.name,
+        "label": column.label,
+        "unit": _unit_text(column),
+        "keypad": _keypad(column),
+        "default": column.default,
+        "choices": choices,
+    }
+
+
+def _help(field: Field) -> str:
+    if field.kind != "table":
+        return field.help
+    heads = "; ".join(f"{column.label} [{unit}]" if (unit := _unit_text(column)) else column.label for column in field.columns)
+    return f"{field.help} One line a row: {heads}.".strip()
+
+
+def _keypad(field: Field) -> str:
+    """The phone's keypad: the short one has no letters, and on some phones no minus."""
+    only_digits = field.read is None and not field.choices and field.least is not None and field.least >= 0
+    return "decimal" if only_digits else "text"
+
+
+def _unit_text(field: Field) -> str:
+    unit = field.bare if field.bare is not None else field.unit
+    return SHOWN_UNITS.get(unit, unit)
+
+
+def _unit(field: Field) -> str:
+    text = "" if field.columns or field.choices or field.read is not None and not field.unit else _unit_text(field)
+    return f' <span class="bp-unit">{escape(text)}</span>' if text else ""

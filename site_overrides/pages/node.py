@@ -1,0 +1,37 @@
+"""Drawing at build time: the browser's own result renderer, run under Node."""
+
+import json
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+RENDER = Path(__file__).with_name("render.mjs")
+
+
+class DrawingError(RuntimeError):
+    """Node could not draw the pages' parts."""
+
+
+def draw(parts: Sequence[dict[str, Any]], plot: Path) -> list[str]:
+    """The HTML of each part, in order. `plot` is the bundled charting library.
+
+    Raises:
+        DrawingError: the bundle is missing, there is no Node, or the renderer failed.
+    """
+    if not plot.is_file():
+        raise DrawingError(f"{plot.name} is not there: run `make runtime` first.")
+    try:
+        done = subprocess.run(
+            ["node", str(RENDER), str(plot)],
+            input=json.dumps(parts, ensure_ascii=False, allow_nan=False),
+            capture_output=True,
+            encoding="utf-8",
+            check=False,
+        )
+    except FileNotFoundError:
+        raise DrawingError("Node is not on the path: run `make` rather than mkdocs alone.") from None
+    if done.returncode:
+        raise DrawingError(done.stderr.strip())
+    drawn: list[str] = json.loads(done.stdout)
+    return drawn

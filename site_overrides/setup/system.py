@@ -1,0 +1,57 @@
+"""The programs that the tests need from the operating system: a Chromium, ngspice, nec2c.
+
+    python -m site_overrides.setup.system              finds them, or as root installs them with apt-get
+    python -m site_overrides.setup.system --browser    prints where the browser is
+
+The environment variable CHROMIUM names a browser to use in place of the one found.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+SIMULATORS = ("ngspice", "nec2c")
+
+
+def browser() -> str | None:
+    """Path of the Chromium to test with: the one that CHROMIUM names, else the first on PATH."""
+    named = os.environ.get("CHROMIUM")
+    return shutil.which(named) if named else next(filter(None, map(shutil.which, BROWSERS)), None)
+
+
+def missing() -> list[str]:
+    """Names of the Debian packages that are still to be installed."""
+    wanted = [] if browser() else ["chromium"]
+    return wanted + [name for name in SIMULATORS if not shutil.which(name)]
+
+
+def provide() -> None:
+    """Installs what is missing, where it may; ends the process with advice where it may not."""
+    named = os.environ.get("CHROMIUM")
+    if named and not browser():
+        sys.exit(f"CHROMIUM names {named}, which is no program that can be run here.")
+    packages = missing()
+    if not packages:
+        return
+    advice = (
+        f"The tests need these programs, not found here: {', '.join(packages)}.\n"
+        f"Install them (Debian, Ubuntu: sudo apt-get install {' '.join(packages)}) and run the tests again.\n"
+        f"A Chromium or Chrome that is not on PATH can be named: make CHROMIUM=/path/to/chrome test"
+    )
+    if os.geteuid() != 0 or not shutil.which("apt-get"):
+        sys.exit(advice)
+    print(f"== Installing {', '.join(packages)} by apt-get", flush=True)
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for command in (["update"], ["install", "--yes", "--no-install-recommends", *packages]):
+        subprocess.run(["apt-get", "--quiet", *command], env=environment, check=False)
+    if missing():
+        sys.exit(advice)
+
+
+if __name__ == "__main__":
+    if sys.argv[1:] == ["--browser"]:
+        print(browser() or sys.exit("no Chromium found"))
+    else:
+        provide()

@@ -1,0 +1,144 @@
+"""The built site, served on this machine, and a real browser to read it with."""
+
+import fcntl
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import partial
+from http.server import ThreadingHTTPServer
+from pathlib import Path
+from threading import Thread
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, sync_playwright
+
+from site_overrides.setup.serve import SiteHandler
+from site_overrides.setup.system import browser as find_browser
+
+PROJECT = Path(__file__).resolve().parent.parent.parent
+BROWSER_FLAGS = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--disable-extensions", "--disable-default-apps",
+]  # fmt: skip
+START_UP = 60_000
+"""Milliseconds that Python may take to start on a busy machine; what is tested is that it does, not how fast."""
+
+
+@pytest.fixture(scope="session")
+def site_folder() -> Path:
+    """The built site; made anew first if a file that it is made of has changed."""
+    environment = {name: value for name, value in os.environ.items() if not name.startswith(("MAKE", "MFLAGS"))}
+    (PROJECT / ".build").mkdir(exist_ok=True)
+    with (PROJECT / ".build" / "tests.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # several test processes may come here at once
+        made = subprocess.run(
+            ["make", "--silent", "site"], cwd=PROJECT, env=environment, capture_output=True, encoding="utf-8", check=False
+        )
+    if made.returncode:
+        pytest.fail(f"The site could not be made:\n{made.stdout}\n{made.stderr}", pytrace=False)
+    return PROJECT / "site"
+
+
+@contextmanager
+def served(folder: Path, headers: Mapping[str, str] | None = None) -> Iterator[str]:
+    """Serves a folder on a free port, each answer with these headers too; gives the address."""
+
+    class Handler(SiteHandler):
+        def end_headers(self) -> None:
+            for name, value in (headers or {}).items():
+                self.send_header(name, value)
+            super().end_headers()
+
+    class Server(ThreadingHTTPServer):
+        daemon_threads = True
+
+        def handle_error(self, request: Any, client_address: Any) -> None:
+            """A page that is left breaks off what it was fetching; that is no fault."""
+            if not isinstance(sys.exception(), ConnectionError):
+                super().handle_error(request, client_address)
+
+    with Server(("127.0.0.1", 0), partial(Handler, directory=str(folder))) as server:
+        thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
+        thread.start()
+        try:
+            yield f"http://127.0.0.1:{server.server_port}/"
+        finally:
+            server.shutdown()
+            thread.join()
+
+
+@pytest.fixture(scope="session")
+def site(site_folder: Path) -> Iterator[str]:
+    """The address of the served site, with a slash at its end."""
+    with served(site_folder) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The machine's Chromium."""
+    path = find_browser()
+    if path is None:
+        pytest.fail("No Chromium was found: install the package chromium, or name one in CHROMIUM.", pytrace=False)
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=shutil.which(path), args=BROWSER_FLAGS)
+        yield chromium
+        chromium.close()
+
+
+class Watch:
+    """What went wrong in a browser's pages: messages of error, and requests that left the site."""
+
+    def __init__(self, origin: str) -> None:
+        self.origin = origin
+        self.errors: list[str] = []
+        self.strangers: list[str] = []
+
+    def over(self, context: BrowserContext) -> None:
+        """Watches all pages of a context."""
+        context.on("console", lambda message: message.type == "error" and self.errors.append(message.text))
+        context.on("weberror", lambda error: self.errors.append(str(error.error)))
+        context.on("request", self._request)
+
+    def _request(self, request: Request) -> None:
+        if not request.url.startswith((self.origin, "data:", "blob:" + self.origin)):
+            self.strangers.append(request.url)
+
+
+OpenPage = Callable[..., Page]
+
+
+@pytest.fixture
+def open_page(browser: Browser, site: str) -> Iterator[OpenPage]:
+    """Opens a page of the site in a context of its own: `open_page("forms/coil/", live=True, color_scheme="dark", ...)`.
+
+    `live` waits until the page can calculate. At the test's end no page may have asked anything of another origin, nor have put an
+    error on the console, unless `errors_expected` was given.
+    """
+    contexts: list[tuple[BrowserContext, Watch, bool]] = []
+
+    def open_it(
+        path: str, *, live: bool = False, errors_expected: bool = False, origin: str = site, script: str = "", **options: Any
+    ) -> Page:
+        context = browser.new_context(service_workers="block", **options)
+        watch = Watch(origin)
+        watch.over(context)
+        contexts.append((context, watch, errors_expected))
+        if script:
+            context.add_init_script(script)
+        page = context.new_page()
+        page.goto(origin + path)
+        if live:
+            expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+        return page
+
+    yield open_it
+    for context, watch, errors_expected in contexts:
+        context.close()
+        assert watch.strangers == []
+        if not errors_expected:
+            assert watch.errors == []

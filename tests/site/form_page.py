@@ -1,0 +1,115 @@
+"""What tests do with a form in a page: fill it in, and read what it shows."""
+
+from typing import Any
+
+from playwright.sync_api import Page
+
+FILL_AND_WAIT = """
+([texts, formName]) => new Promise((resolve) => {
+  const section = document.querySelector(`section.bp[data-name="${formName}"]`);
+  section.addEventListener("bp:answer", (event) => resolve(event.detail), { once: true });
+  const form = section.querySelector("form");
+  for (const control of form.querySelectorAll("[name]")) {
+    if (control.name in texts) control.value = texts[control.name];
+  }
+  form.dispatchEvent(new Event("input", { bubbles: true }));
+})
+"""
+
+SHOWN = """
+(formName) => {
+  const section = document.querySelector(`section.bp[data-name="${formName}"]`);
+  const all = (root, selector) => [...root.querySelectorAll(selector)];
+  const own = (node) => [...node.childNodes].filter((child) => child.nodeType === 3).map((child) => child.data).join("");
+  const chart = (figure) => {
+    const drawing = all(figure, ".bp-svg").find((entry) => entry.clientWidth > 0);
+    return {
+      title: figure.querySelector(".bp-caption").textContent,
+      summary: figure.querySelector(".bp-summary").textContent,
+      legend: all(figure, ".bp-legend li").map((entry) => entry.textContent),
+      words: all(drawing, "text").map((entry) => entry.textContent),
+      lines: all(drawing, "g[data-mark='line'] path").length,
+      dots: all(drawing, "g[data-mark='dot'] circle").length,
+    };
+  };
+  return {
+    sentence: section.querySelector(".bp-sentence").textContent,
+    stale: !section.querySelector(".bp-stale").hidden,
+    notice: section.querySelector(".bp-answer .bp-notice").textContent,
+    errors: Object.fromEntries(all(section, ".bp-field").map((field) =>
+      [field.dataset.field, field.querySelector(".bp-error").textContent]).filter(([, text]) => text)),
+    rows: all(section, ".bp-rows tr").map((row) => ({
+      key: row.dataset.key, label: own(row.cells[0]), how: row.querySelector(".bp-how")?.textContent ?? "",
+      text: row.cells[1].textContent,
+    })),
+    tables: all(section, ".bp-scroll").map((table) => ({
+      key: table.dataset.key, title: table.querySelector("caption").textContent,
+      heads: all(table, "thead th").map((head) => head.textContent),
+      rows: all(table, "tbody tr").map((row) => [...row.cells].map((cell) => cell.textContent)),
+    })),
+    charts: all(section, ".bp-chart").map(chart),
+    drawings: all(section, ".bp-drawing").map((drawing) => ({
+      title: drawing.querySelector("title").textContent,
+      description: drawing.querySelector("desc").textContent,
+      words: all(drawing, "text").map((entry) => entry.textContent),
+    })),
+    advice: all(section, ".bp-advice li").map(own),
+  };
+}
+"""
+
+
+def fill(page: Page, form: str, texts: dict[str, str]) -> dict[str, Any]:
+    """Puts texts into the fields as typing does, waits, and gives what the page asked and what came back."""
+    detail: dict[str, Any] = page.evaluate(FILL_AND_WAIT, [texts, form])
+    return detail
+
+
+def shown(page: Page, form: str) -> dict[str, Any]:
+    """All that the page shows of an answer."""
+    found: dict[str, Any] = page.evaluate(SHOWN, form)
+    return found
+
+
+def as_shown(answer: dict[str, Any]) -> dict[str, Any]:
+    """What a page must show of an answer, in the shape that `shown` gives; ticks and labels are checked apart."""
+    return {
+        "sentence": answer["sentence"],
+        "rows": [{name: row[name] for name in ("key", "label", "how", "text")} for row in answer["rows"]],
+        "tables": [
+            {
+                "key": table["key"],
+                "title": table["title"],
+                "heads": [column["label"] for column in table["columns"]],
+                "rows": [[cell["text"] for cell in row] for row in table["rows"]],
+            }
+            for table in answer["tables"]
+        ],
+        "drawings": [
+            {
+                "title": drawing["title"],
+                "description": drawing["description"],
+                "words": [shape["text"] for shape in drawing["shapes"] if shape["shape"] == "text"],
+            }
+            for drawing in answer["drawings"]
+        ],
+        "advice": [advice["text"] for advice in answer["advice"]],
+    }
+
+
+def check_charts(drawn: list[dict[str, Any]], charts: list[dict[str, Any]]) -> None:
+    """Each chart has its words: title, summary, names of lines, axes, ticks, marks and rules; and a line and dot for each."""
+    assert len(drawn) == len(charts)
+    for got, chart in zip(drawn, charts, strict=True):
+        assert got["title"] == chart["title"]
+        assert got["summary"] == chart["summary"]
+        assert got["legend"] == ([s["label"] for s in chart["series"]] if len(chart["series"]) > 1 else [])
+        wanted = [chart["x"]["label"], chart["y"]["label"], *(m["label"] for m in chart["marks"] + chart["rules"])]
+        for word in wanted:
+            assert word in got["words"], f"{word} is not in the chart"
+        ticks = {tick["text"] for axis in ("x", "y") for tick in chart[axis]["ticks"]}
+        strange = [word for word in got["words"] if word not in ticks and word not in wanted]
+        assert strange == []
+        assert {tick["text"] for tick in chart["y"]["ticks"]} <= set(got["words"])
+        assert got["lines"] == len(chart["series"])
+        assert got["dots"] == len(chart["marks"])

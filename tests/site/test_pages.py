@@ -1,0 +1,186 @@
+"""Every page: complete without scripts, within its origin, narrow enough for a phone, and free of what axe can find."""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+
+from calc.bridge import run
+from calc.forms import FORMS
+from tests.site.conftest import PROJECT, OpenPage
+
+AXE = PROJECT / "site_overrides" / "node_modules" / "axe-core" / "axe.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+RUN_AXE = "(tags) => axe.run(document, { runOnly: { type: 'tag', values: tags }, resultTypes: ['violations'] })"
+FOREIGN = re.compile(r"""(?:src|href|action|poster|data|srcset)\s*=\s*["']?(?:https?:)?//""", re.IGNORECASE)
+
+
+@pytest.fixture(scope="session")
+def addresses(site_folder: Path) -> list[str]:
+    """Each page's address within the site."""
+    pages = [path.parent.relative_to(site_folder).as_posix() for path in site_folder.rglob("index.html")]
+    return sorted("" if page == "." else f"{page}/" for page in pages)
+
+
+def violations(page: Page) -> list[str]:
+    """What axe finds wrong with the page as it stands."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate(RUN_AXE, TAGS)["violations"]
+    return [f"{entry['id']}: {entry['help']}: {entry['nodes'][0]['html'][:200]}" for entry in found]
+
+
+def test_every_form_has_a_page_and_a_chapter(addresses: list[str]) -> None:
+    for form in FORMS.values():
+        assert f"forms/{form.id}/" in addresses
+        assert f"chapters/{form.chapter}/" in addresses
+
+
+@pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 1280), ("light", 320)])
+def test_axe_finds_nothing_on_any_page(scheme: str, width: int, addresses: list[str], open_page: OpenPage) -> None:
+    wrong = {}
+    for address in addresses:
+        page = open_page(address, color_scheme=scheme, viewport={"width": width, "height": 900}, bypass_csp=True)
+        if found := violations(page):
+            wrong[address] = found
+        page.close()
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_in_live_forms_with_an_error(scheme: str, open_page: OpenPage) -> None:
+    wrong = {}
+    for form in FORMS.values():
+        page = open_page(f"forms/{form.id}/", live=True, color_scheme=scheme)
+        control = page.locator(".bp-field input.bp-control[name]:visible").first
+        control.fill("12 parsecs")
+        page.wait_for_selector(".bp-error:visible")
+        page.get_by_role("button", name="Copy link").click()
+        if found := violations(page):
+            wrong[form.id] = found
+    assert wrong == {}
+
+
+def test_no_page_is_wider_than_a_narrow_phone(addresses: list[str], open_page: OpenPage) -> None:
+    for address in addresses:
+        page = open_page(address, viewport={"width": 320, "height": 640})
+        width = page.evaluate("document.documentElement.scrollWidth")
+        assert width <= 320, f"{address or 'the front page'} is {width} px wide"
+        page.close()
+
+
+def test_pages_name_no_other_origin(site_folder: Path) -> None:
+    for path in site_folder.rglob("*.html"):
+        for line in path.read_text(encoding="utf-8").splitlines():
+            found = FOREIGN.search(line)
+            if found and "<a " not in line:
+                pytest.fail(f"{path.relative_to(site_folder)}: {line.strip()[:200]}")
+
+
+def test_no_script_stands_in_a_page(site_folder: Path) -> None:
+    script = re.compile(r"<script\b([^>]*)>(.*?)</script>", re.DOTALL)
+    for path in site_folder.rglob("*.html"):
+        text = path.read_text(encoding="utf-8")
+        for attributes, content in script.findall(text):
+            assert not content.strip() or 'type="application/json"' in attributes, f"{path}: {content[:100]}"
+        assert not re.search(r"<[a-z][^>]*\son[a-z]+=", text), f"{path} has an inline handler"
+        assert not re.search(r"<[a-z][^>]*\sstyle=", text), f"{path} has an inline style"
+        assert "<style" not in text, f"{path} has a style block"
+
+
+def test_the_data_in_a_page_is_the_default_answer(site_folder: Path) -> None:
+    for form in FORMS.values():
+        text = (site_folder / "forms" / form.id / "index.html").read_text(encoding="utf-8")
+        block = re.search(r'<script type="application/json" class="bp-data">(.*?)</script>', text)
+        assert block is not None
+        data = json.loads(block[1])
+        assert data["answer"] == run(form.id, {})
+        assert data["declared"] == form.defaults()
+
+
+@pytest.fixture
+def without_scripts(open_page: OpenPage) -> Iterator[Page]:
+    """The largest form's page, as read with scripts off."""
+    return open_page("forms/receiver/", java_script_enabled=False, viewport={"width": 1280, "height": 900})
+
+
+def test_without_scripts_a_form_page_is_a_worked_example(without_scripts: Page) -> None:
+    page = without_scripts
+    native = run("receiver", {})
+    assert page.locator(".bp-sentence").inner_text() == native["sentence"]
+    assert page.locator(".bp-summary").all_inner_texts() == [chart["summary"] for chart in native["charts"]]
+    assert page.locator(".bp-svg:visible").count() == len(native["charts"])
+    assert page.locator(".bp-picture:visible").count() == len(native["drawings"])
+    assert page.locator("textarea[name=stations]").is_visible()
+    assert page.locator("textarea[name=stations]").input_value() == FORMS["receiver"].defaults()["stations"]
+    assert page.get_by_text("Without scripts the form does not calculate").is_visible()
+    for field in FORMS["receiver"].fields:
+        assert page.locator(f"[name={field.name}]").is_visible()
+    assert page.get_by_role("button", name="Copy link").count() == 0
+
+
+def test_without_scripts_a_narrow_chart_is_drawn_for_its_width(open_page: OpenPage) -> None:
+    page = open_page("forms/receiver/", java_script_enabled=False, viewport={"width": 360, "height": 700})
+    drawing = page.locator(".bp-svg:visible")
+    assert drawing.count() == 1
+    scale = drawing.evaluate("(svg) => svg.getBoundingClientRect().width / svg.viewBox.baseVal.width")
+    assert 13 * scale >= 11
+
+
+def test_bare_shows_the_form_alone_and_names_its_source(open_page: OpenPage) -> None:
+    page = open_page("forms/coil/?bare=1&turns=80", live=True)
+    assert page.locator("header").is_hidden()
+    assert page.locator(".bp-nav").is_hidden()
+    assert page.locator(".bp-footer").is_hidden()
+    assert page.locator("h1").evaluate("(head) => head.getBoundingClientRect().height") <= 1
+    source = page.locator(".bp-source a")
+    assert source.is_visible()
+    assert "Borrowed Power" in source.inner_text()
+    assert source.get_attribute("target") == "_top"
+    page.wait_for_function("document.querySelector('.bp-rows td').textContent === '80'")
+    assert page.url.endswith("forms/coil/?bare=1&turns=80")
+    assert violations(page) == []
+
+
+def test_colours_are_chosen_by_keyboard_and_kept(open_page: OpenPage) -> None:
+    page = open_page("", color_scheme="light")
+    scheme = "document.body.getAttribute('data-md-color-scheme')"
+    assert page.evaluate(scheme) == "paper"
+    page.locator(".bp-palette label:visible").click()
+    page.locator(".bp-palette label:visible").click()
+    assert page.evaluate(scheme) == "night"
+    page.reload()
+    assert page.evaluate(scheme) == "night"
+
+
+def test_colours_follow_the_system(open_page: OpenPage) -> None:
+    page = open_page("", color_scheme="dark")
+    assert page.evaluate("document.body.getAttribute('data-md-color-scheme')") == "night"
+
+
+def test_the_menu_opens_by_keyboard_on_a_narrow_screen(open_page: OpenPage) -> None:
+    page = open_page("", viewport={"width": 390, "height": 800})
+    page.get_by_role("button", name="Menu").focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="All forms").click()
+    assert page.locator("h1").inner_text() == "All forms"
+
+
+def test_search_finds_a_form(open_page: OpenPage) -> None:
+    page = open_page("", viewport={"width": 1280, "height": 800})
+    page.get_by_role("textbox", name="Search").fill("band plan")
+    page.wait_for_selector(".md-search-result__item")
+    assert "Band plan" in page.locator(".md-search-result__list").inner_text()
+
+
+def test_no_worker_starts_on_a_page_without_a_form(open_page: OpenPage) -> None:
+    page = open_page("notices/")
+    page.wait_for_timeout(1500)
+    assert [worker for worker in page.workers if "assets/worker.js" in worker.url] == []
+
+
+def test_an_unknown_address_has_a_page(open_page: OpenPage) -> None:
+    page = open_page("no/such/page/", errors_expected=True)
+    assert "Nothing here" in page.locator("h1").inner_text()
