@@ -158,6 +158,13 @@ def buried_wire_resistance(length: Values, wire_diameter: Values, depth: Values,
     return result
 
 
+@cache
+def _gauss() -> tuple[Array, Array]:
+    """Places from -1 to 1 and weights of the integration along an arm, found once."""
+    places, weights = np.polynomial.legendre.leggauss(40)
+    return places, weights
+
+
 def star_resistance(arms: int, arm_length: float, wire_diameter: float, depth: float, resistivity: float) -> float:
     """Resistance of buried wires that run out like spokes from under the lead.
 
@@ -182,7 +189,7 @@ def star_resistance(arms: int, arm_length: float, wire_diameter: float, depth: f
     if arms not in range(2, 25):
         raise InputError("arms", "must be a whole number from 2 to 24")
     one = float(buried_wire_resistance(arm_length, wire_diameter, depth, resistivity))
-    places, weights = np.polynomial.legendre.leggauss(40)
+    places, weights = _gauss()
     along = (places + 1.0) / 2.0 * arm_length
     angles = TWO_PI * np.arange(1, arms) / arms
     total = 0.0

@@ -110,7 +110,7 @@ _PLAIN: dict[str, dict[str, float]] = {
     "deg": {"deg": 1.0, "°": 1.0, "degrees": 1.0},
     "dB": {"dB": 1.0, "db": 1.0, "dB SPL": 1.0},
     "%": {"%": 0.01, "per cent": 0.01, "percent": 0.01},
-    "": {"%": 0.01, "turns": 1.0, "turn": 1.0},
+    "": {"%": 0.01, "turns": 1.0, "turn": 1.0, "steps": 1.0, "step": 1.0},
 }  # fmt: skip
 
 _EXAMPLES = {
@@ -261,7 +261,7 @@ def format(value: float, unit: str, digits: int = 4) -> str:
     Raises:
         InputError: value is not finite.
     """
-    value = float(require_finite("value", value))
+    value = _finite(value)
     if unit == "dB":
         text = f"{value:.1f} dB" if round(value, 1) != 0.0 else "0.0 dB"
         return text.replace("-", "−")
@@ -271,7 +271,8 @@ def format(value: float, unit: str, digits: int = 4) -> str:
     if not prefixed and value != 0.0 and not 10.0 ** (-digits) <= abs(value) < 1e9:
         return f"{value:.{digits - 1}e} {_SHOWN.get(unit, unit)}".strip().replace("-", "−")
     factor, name = scale(abs(value), unit)
-    return f"{_significant(value / factor, digits)} {name}".strip().replace("-", "−")
+    space = "" if unit == "deg" else " "
+    return f"{_significant(value / factor, digits)}{space}{name}".strip().replace("-", "−")
 
 
 def scale(size: float, unit: str) -> tuple[float, str]:
@@ -288,9 +289,16 @@ def scale(size: float, unit: str) -> tuple[float, str]:
     return factor, f"{prefix}{name}"
 
 
+def _finite(value: float) -> float:
+    """`value` as a Python number; InputError unless it is finite. Texts are made by the thousand: no array on the way."""
+    if not math.isfinite(value):
+        raise InputError("value", "must be a finite number")
+    return float(value)
+
+
 def number(value: float, digits: int = 4) -> str:
     """A plain number to `digits` significant figures with a real minus sign, for ticks and cells whose head has the
     unit."""
-    value = float(require_finite("value", value))
+    value = _finite(value)
     rounded = float(f"{value:.{digits - 1}e}")
     return _significant(rounded, digits).replace("-", "−")

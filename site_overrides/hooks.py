@@ -1,4 +1,4 @@
-"""The MkDocs hook: hands MkDocs' events to the modules that make our pages. Anything that knows of no MkDocs belongs there."""
+"""The MkDocs hook: hands MkDocs' events to the modules that make our pages. All that can do without MkDocs is there."""
 
 import sys
 from pathlib import Path
@@ -18,6 +18,7 @@ from site_overrides.pages.directives import Directives  # noqa: E402
 from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
+from site_overrides.pages.tables import Tables  # noqa: E402
 
 BOOK = Book(plot=PROJECT / ".build" / "vendor" / "plot.js")
 
@@ -25,7 +26,7 @@ BOOK = Book(plot=PROJECT / ".build" / "vendor" / "plot.js")
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Adds our Markdown and the forms' pages to the configuration."""
     BOOK.clear()
-    config.markdown_extensions += [Directives(BOOK), Maths()]  # type: ignore[list-item]
+    config.markdown_extensions += [Directives(BOOK), Maths(), Tables()]  # type: ignore[list-item]
     for entry in config.nav or []:
         if isinstance(entry, dict) and "Forms" in entry:
             entry["Forms"] = list(BOOK.form_pages())

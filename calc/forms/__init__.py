@@ -1,8 +1,18 @@
 """The forms of the site, by id: each a declaration and one function. Physics never imports them."""
 
+from calc.forms.aerial import FORM as AERIAL
+from calc.forms.aerial_loading import FORM as AERIAL_LOADING
 from calc.forms.band_plan import FORM as BAND_PLAN
 from calc.forms.coil import FORM as COIL
+from calc.forms.coil_compare import FORM as COIL_COMPARE
+from calc.forms.coil_pair import FORM as COIL_PAIR
+from calc.forms.earth import FORM as EARTH
+from calc.forms.field import FORM as FIELD
 from calc.forms.form import Form
 from calc.forms.receiver import FORM as RECEIVER
+from calc.forms.wire import FORM as WIRE
 
-FORMS: dict[str, Form] = {form.id: form for form in (BAND_PLAN, COIL, RECEIVER)}
+FORMS: dict[str, Form] = {
+    form.id: form
+    for form in (BAND_PLAN, COIL, COIL_PAIR, COIL_COMPARE, WIRE, AERIAL, EARTH, FIELD, AERIAL_LOADING, RECEIVER)
+}

@@ -4,9 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from calc.forms.fields import Choice, Field, ShownWhen
+from calc.units import InputError
 
 OWN = "own"
 """The word in every short list for "my own values"."""
+
+COVERING = 1.08
+"""Overall diameter of ordinary enamelled wire over its bare diameter, where nothing more is asked: 1.05 to 1.12 for 0.3
+to 1 mm (common practice; the makers' tables decide)."""
 
 
 @dataclass(frozen=True)
@@ -87,4 +92,6 @@ def capacitor_range(capacitor: str, least: float | None, most: float | None) -> 
         return CAPACITORS[capacitor].least, CAPACITORS[capacitor].most
     assert least is not None, "own values are asked whenever they are chosen"
     assert most is not None, "own values are asked whenever they are chosen"
+    if most <= least:
+        raise InputError("capacitor_most", "must be above the least capacitance")
     return least, most

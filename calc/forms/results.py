@@ -90,25 +90,32 @@ def _cell(column: Column, value: float | str | None) -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class Axis:
-    """A chart's axis: canonical unit, linear or logarithmic, from least to most."""
+    """A chart's axis: canonical unit, linear or logarithmic, from least to most.
+
+    With `each_unit` every tick carries its own prefix and unit, for an axis over many decades.
+    """
 
     label: str
     unit: str
     least: float
     most: float
     log: bool = False
+    each_unit: bool = False
 
     def as_json(self) -> dict[str, Any]:
         """The axis as plain data, its ticks with their texts already made."""
         factor, name = units.scale(max(abs(self.least), abs(self.most)), self.unit)
         ticks = (_log_ticks if self.log else _ticks)(self.least / factor, self.most / factor)
         return {
-            "label": f"{self.label} [{name}]" if name else self.label,
+            "label": f"{self.label} [{name}]" if name and not self.each_unit else self.label,
             "least": self.least,
             "most": self.most,
             "log": self.log,
-            "ticks": [{"value": tick * factor, "text": units.number(tick)} for tick in ticks],
+            "ticks": [{"value": tick * factor, "text": self._tick(tick, factor)} for tick in ticks],
         }
+
+    def _tick(self, tick: float, factor: float) -> str:
+        return units.format(tick * factor, self.unit) if self.each_unit else units.number(tick)
 
 
 def _ticks(least: float, most: float) -> list[float]:

@@ -13,6 +13,7 @@
 export const TYPE = 13;
 const LINE = 17;
 const GAP = 6;
+const STEP = 7;
 
 /** @param {string} text  Its width in the chart's type, about: there is nothing to measure with at build time. */
 export function textWidth(text) {
@@ -123,9 +124,9 @@ export function placeLabels(chart, frame) {
   }));
   /** @type {Box[]} */
   const taken = marks.map(({ px, py }) => box(px - 5, py - 5, 10, 10));
-  const points = chart.series.flatMap((series) => series.x.map((x, index) => ({
+  const points = [...chart.series.flatMap((series) => series.x.map((x, index) => ({
     x: across(chart.x, x, frame), y: down(chart.y, series.y[index], frame),
-  })));
+  }))), ...rulePoints(chart, frame)];
   /** @type {Label[]} */
   const placed = [];
   /** @param {Label[]} candidates */
@@ -149,6 +150,22 @@ export function placeLabels(chart, frame) {
     place(markCandidates(mark.label, mark.px, mark.py));
   }
   return placed;
+}
+
+/**
+ * Points along the rules, which labels are to keep clear of as they do of the lines.
+ *
+ * @param {Chart} chart
+ * @param {Frame} frame
+ */
+function rulePoints(chart, frame) {
+  return chart.rules.flatMap(({ axis, value }) => {
+    const [from, to] = axis === "x" ? [frame.top, frame.bottom] : [frame.left, frame.right];
+    const steps = Array.from({ length: Math.ceil((to - from) / STEP) }, (_, index) => from + index * STEP);
+    return steps.map((along) => (axis === "x"
+      ? { x: across(chart.x, value, frame), y: along }
+      : { x: along, y: down(chart.y, value, frame) }));
+  });
 }
 
 /**

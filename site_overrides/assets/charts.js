@@ -13,7 +13,7 @@ import { layOut, placeLabels, ticksThatFit, TYPE } from "./chart_frame.js";
 import { element, svg } from "./dom.js";
 
 /** Lines differ in dashes as well as in colour. */
-const DASHES = [null, "7 4", "2 3", "11 3 2 3"];
+const DASHES = [null, "7 4", "2 3", "11 3 2 3", "16 4"];
 
 let drawn = 0;
 
@@ -29,7 +29,7 @@ export function chartFigure(chart, tools) {
       element(document, "p", { class: "bp-caption" }, chart.title),
       element(document, "p", { class: "bp-summary" }, chart.summary)),
     chart.series.length > 1 && legend(chart, document),
-    element(document, "div", { class: "bp-plot" }, ...drawings(chart, tools)),
+    element(document, "div", { class: "bp-plot", "data-search-exclude": true }, ...drawings(chart, tools)),
     element(document, "p", { class: "bp-readout", "aria-live": "polite" }));
 }
 
@@ -87,18 +87,26 @@ function draw(chart, width, kind, { document, Plot }) {
 function axes(chart, frame, Plot) {
   const acrossTicks = ticksThatFit(chart.x, frame);
   const grid = { stroke: "var(--bp-grid)", strokeOpacity: 1 };
+  // all ticks are given: the library must not choose among their texts, as it would on a logarithmic axis
+  const look = { ticks: Infinity, tickSize: 5, label: null, fontSize: TYPE };
   return [
     Plot.gridX(chart.x.ticks.map((tick) => tick.value), grid),
     Plot.gridY(chart.y.ticks.map((tick) => tick.value), grid),
     Plot.ruleY([chart.y.least], { stroke: "currentColor" }),
     Plot.ruleX([chart.x.least], { stroke: "currentColor" }),
-    Plot.axisX(acrossTicks.map((tick) => tick.value), {
-      tickFormat: (_, /** @type {number} */ index) => acrossTicks[index].text, tickSize: 5, label: null, fontSize: TYPE,
-    }),
-    Plot.axisY(chart.y.ticks.map((tick) => tick.value), {
-      tickFormat: (_, /** @type {number} */ index) => chart.y.ticks[index].text, tickSize: 5, label: null, fontSize: TYPE,
-    }),
+    Plot.axisX(acrossTicks.map((tick) => tick.value), { tickFormat: textOf(acrossTicks), ...look }),
+    Plot.axisY(chart.y.ticks.map((tick) => tick.value), { tickFormat: textOf(chart.y.ticks), ...look }),
   ];
+}
+
+/**
+ * The library asks for a tick's text by its value alone when the axis is logarithmic.
+ *
+ * @param {import("./protocol.js").Tick[]} ticks
+ * @returns {(value: number) => string}
+ */
+function textOf(ticks) {
+  return (value) => ticks.find((tick) => tick.value === value)?.text ?? "";
 }
 
 /**

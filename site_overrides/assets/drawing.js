@@ -26,7 +26,7 @@ export function drawingFigure(drawing, { document }) {
   const [left, top, width, height] = roomForWords(drawing);
   const scale = Math.min(TYPE / drawing.type_size, WIDEST / width);
   const picture = svg(document, "svg", {
-    class: "bp-picture", viewBox: [left, top, width, height].map(short).join(" "),
+    class: "bp-picture", "data-search-exclude": true, viewBox: [left, top, width, height].map(short).join(" "),
     width: Math.round(width * scale), height: Math.round(height * scale),
     role: "img", "aria-labelledby": `${name}-title`, "aria-describedby": `${name}-words`,
     "font-size": drawing.type_size,

@@ -14,7 +14,7 @@
  *
  * @typedef {{ kind: "run", form: string, texts: Texts }
  *     | { kind: "cells", form: string, field: string, text: string }} Question
- * @typedef {{ question: Question, resolve: (json: string) => void, reject: (error: Error) => void }} Waiting
+ * @typedef {{ question: Question, asker: object, resolve: (json: string) => void, reject: (error: Error) => void }} Waiting
  */
 
 /** A question that was dropped: a later one replaced it, or the reader pressed Stop. */
@@ -78,21 +78,21 @@ export class Engine {
   }
 
   /**
-   * The answer's JSON text. At most one `run` of a form waits while another is being answered; a later one takes its place.
+   * The answer's JSON text. At most one `run` of an asker waits while another is being answered; a later one takes its place.
    *
    * @param {Question} question
+   * @param {object} asker
    * @returns {Promise<string>}
    */
-  ask(question) {
+  ask(question, asker) {
     return new Promise((resolve, reject) => {
       if (this.status.state === "failed") return reject(new Error(this.status.reason));
       this.#queue = this.#queue.filter((waiting) => {
-        const other = waiting.question;
-        const replaced = other.kind === "run" && question.kind === "run" && other.form === question.form;
+        const replaced = waiting.asker === asker && waiting.question.kind === "run" && question.kind === "run";
         if (replaced) waiting.reject(new Dropped());
         return !replaced;
       });
-      this.#queue.push({ question, resolve, reject });
+      this.#queue.push({ question, asker, resolve, reject });
       this.start();
       this.#next();
     });

@@ -17,6 +17,7 @@ import { addReadout } from "./chart_readout.js";
 import { element } from "./dom.js";
 import { Dropped } from "./engine.js";
 import { answerSections } from "./result.js";
+import { tendScrollers } from "./scrollers.js";
 import { StateLine } from "./state_line.js";
 import { TableField } from "./table_field.js";
 
@@ -35,7 +36,6 @@ export class FormView {
   #asked = 0;
   /** Whether the calculations failed before they answered. */
   #owing = false;
-  #frame = 0;
   #speakTimer = 0;
   #addressTimer = 0;
 
@@ -106,7 +106,7 @@ export class FormView {
     this.#owing = false;
     this.state.working(true);
     try {
-      const json = await this.engine.ask({ kind: "run", form: this.data.form, texts });
+      const json = await this.engine.ask({ kind: "run", form: this.data.form, texts }, this);
       const plot = await this.plot();
       if (mine !== this.#asked) return;
       const answer = /** @type {Answer | Refusal} */ (JSON.parse(json));
@@ -120,13 +120,16 @@ export class FormView {
       else if (this.engine.status.state === "failed") this.#owing = true;
       else this.complain([`No answer: ${error instanceof Error ? error.message : String(error)}.`]);
     } finally {
-      if (mine === this.#asked) this.state.working(false);
+      if (mine === this.#asked) {
+        this.state.working(false);
+        this.#part(".bp-answer").removeAttribute("aria-busy");
+      }
     }
   }
 
   /** Runs the calculation once unseen, so that the reader's first change is answered at once. */
   warmUp() {
-    if (this.#asked === 0) this.engine.ask({ kind: "run", form: this.data.form, texts: this.texts() }).catch(() => {});
+    if (this.#asked === 0) this.engine.ask({ kind: "run", form: this.data.form, texts: this.texts() }, this).catch(() => {});
   }
 
   #openAddress() {
@@ -140,9 +143,9 @@ export class FormView {
     this.#showWanted();
     clearTimeout(this.#speakTimer);
     this.#part(".bp-spoken").textContent = "";
+    this.#part(".bp-answer").setAttribute("aria-busy", "true");
     if (this.engine.status.state !== "ready") this.#outOfDate(true);
-    cancelAnimationFrame(this.#frame);
-    this.#frame = requestAnimationFrame(() => this.run());
+    this.run();
     if (!this.ownsAddress) return;
     clearTimeout(this.#addressTimer);
     this.#addressTimer = setTimeout(() => this.#keepAddress(), ADDRESS_AFTER);
@@ -173,6 +176,7 @@ export class FormView {
     const result = this.#part(".bp-result");
     const width = Math.min(Math.max(result.clientWidth, NARROWEST), WIDEST);
     result.replaceChildren(...answerSections(answer, { document, Plot, widths: () => [width] }));
+    tendScrollers(result);
     this.#readOut();
     this.#speak(answer.sentence);
   }
@@ -232,7 +236,7 @@ export class FormView {
    * @returns {Promise<string[][]>}
    */
   async #split(field, text) {
-    const json = await this.engine.ask({ kind: "cells", form: this.data.form, field, text });
+    const json = await this.engine.ask({ kind: "cells", form: this.data.form, field, text }, this);
     const found = /** @type {Cells | Refusal} */ (JSON.parse(json));
     if (!found.ok) throw new Error(found.errors[field]);
     return found.rows;

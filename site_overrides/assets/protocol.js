@@ -26,7 +26,7 @@
  *
  * @typedef {{ text: string, kind: "note" | "limit" | "caution" }} Advice
  * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], drawings: Drawing[],
- *     advice: Advice[] }} Answer
+ *     advice: Advice[], order: string[] }} Answer
  * @typedef {{ field: string, row: number, column: string }} BadCell
  * @typedef {{ ok: false, errors: Record<string, string>, cells: BadCell[] }} Refusal
  * @typedef {{ ok: true, rows: string[][] }} Cells

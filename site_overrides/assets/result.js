@@ -21,13 +21,15 @@ const LEADS = { note: "", limit: "Left out: ", caution: "Caution: " };
  */
 export function answerSections(answer, tools) {
   const { document } = tools;
-  const sections = [];
-  if (answer.rows.length) sections.push(rowsTable(answer.rows, document));
-  for (const table of answer.tables) sections.push(resultTable(table, document));
-  for (const chart of answer.charts) sections.push(chartFigure(chart, tools));
-  for (const drawing of answer.drawings) sections.push(drawingFigure(drawing, tools));
-  if (answer.advice.length) sections.push(adviceList(answer.advice, document));
-  return sections;
+  /** @type {Record<string, () => HTMLElement[]>} */
+  const parts = {
+    rows: () => (answer.rows.length ? [rowsTable(answer.rows, document)] : []),
+    tables: () => answer.tables.map((table) => resultTable(table, document)),
+    charts: () => answer.charts.map((chart) => chartFigure(chart, tools)),
+    drawings: () => answer.drawings.map((drawing) => drawingFigure(drawing, tools)),
+    advice: () => (answer.advice.length ? [adviceList(answer.advice, document)] : []),
+  };
+  return answer.order.flatMap((name) => parts[name]());
 }
 
 /**
@@ -57,7 +59,7 @@ function resultTable(table, document) {
       ? element(document, "th", { scope: "row", role: "rowheader", class: sort(unit) }, cell.text)
       : element(document, "td", { role: "cell", class: sort(unit), "data-label": label }, cell.text);
   })));
-  return element(document, "div", { class: "bp-scroll", tabindex: "0", role: "region", "aria-label": table.title, "data-key": table.key },
+  return element(document, "div", { class: "bp-scroll", "data-key": table.key },
     element(document, "table", { class: "bp-table", role: "table" },
       element(document, "caption", { class: "bp-caption" }, table.title),
       element(document, "thead", { role: "rowgroup" }, element(document, "tr", { role: "row" }, ...heads)),

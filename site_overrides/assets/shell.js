@@ -3,6 +3,10 @@
  * the keyboard and say what they are. Without scripts they stay labels, and work as such.
  */
 
+import { tendScrollers } from "./scrollers.js";
+
+tendScrollers(document);
+
 for (const label of /** @type {NodeListOf<HTMLLabelElement>} */ (document.querySelectorAll("label[data-button]"))) {
   const toggle = /** @type {HTMLInputElement} */ (label.control);
   const button = document.createElement("button");

@@ -72,13 +72,16 @@ export class TableField {
    */
   mark(bad, described) {
     const places = new Set(bad.map((cell) => `${cell.row} ${cell.column}`));
-    this.#filledRows().forEach((line, row) => cellsOf(line).forEach((cell, column) => {
-      const wrong = places.has(`${row} ${this.columns[column].name}`);
-      if (wrong) cell.setAttribute("aria-describedby", described);
-      else cell.removeAttribute("aria-describedby");
-      if (wrong) cell.setAttribute("aria-invalid", "true");
-      else cell.removeAttribute("aria-invalid");
-    }));
+    const filled = this.#filledRows();
+    for (const line of this.body.rows) {
+      cellsOf(line).forEach((cell, column) => {
+        const wrong = places.has(`${filled.indexOf(line)} ${this.columns[column].name}`);
+        if (wrong) cell.setAttribute("aria-describedby", described);
+        else cell.removeAttribute("aria-describedby");
+        if (wrong) cell.setAttribute("aria-invalid", "true");
+        else cell.removeAttribute("aria-invalid");
+      });
+    }
   }
 
   #makeGrid() {

@@ -1,7 +1,7 @@
 """The parts of pages that calculations make: forms with their default answers, charts, drawings and figures in prose.
 
-A page's Markdown asks for them by directives; each leaves a mark in the page's HTML. When all pages are read, one run of Node
-draws everything that was asked for, and `fill` puts it in the place of the marks.
+A page's Markdown asks for them by directives; each leaves a mark in the page's HTML. When all pages are read, one run
+of Node draws everything that was asked for, and `fill` puts it in the place of the marks.
 """
 
 import re
@@ -23,7 +23,7 @@ _MARK = re.compile(MARK.format(r"(\d+)"))
 
 
 class DirectiveError(ValueError):
-    """A directive that asks for something that is not there. It stops the build, so that no page loses content unseen."""
+    """A directive that asks for what is not there. It stops the build, so that no page loses content unseen."""
 
 
 @dataclass
@@ -32,8 +32,8 @@ class Ask:
 
     Attributes:
         drawn: what Node is to draw: kind and data.
-        finish: makes the HTML from what Node drew, the way from the page to the site's root, and a name that no other part of
-            the page has.
+        finish: makes the HTML from what Node drew, the way from the page to the site's root, and a name that no other
+            part of the page has.
         name: the name, unless an earlier part of the page has it.
     """
 
@@ -102,7 +102,7 @@ class Book:
             ask.html = html
 
     def fill(self, html: str, root: str) -> str:
-        """The page's HTML with each mark replaced by what it stands for; `root` leads from the page to the site's root."""
+        """The page's HTML with what its marks stand for; `root` leads from the page to the site's root."""
         times: Counter[str] = Counter()
 
         def part(mark: re.Match[str]) -> str:

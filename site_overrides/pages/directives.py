@@ -1,4 +1,4 @@
-"""Markdown: ``[[form coil]]``, ``[[value coil.inductance turns=120]]`` and the like, wherever they stand outside code."""
+"""Markdown: ``[[form coil]]``, ``[[value coil.inductance turns=120]]`` and the like, anywhere outside code."""
 
 import xml.etree.ElementTree as etree
 from re import Match

@@ -20,7 +20,7 @@ def page(form: Form) -> str:
     return (
         f"---\ntitle: {json.dumps(form.title)}\ndescription: {json.dumps(form.summary)}\n---\n\n"
         f"# {form.title}\n\n{form.summary} [The chapter](../chapters/{form.chapter}.md) explains it.\n"
-        f'{{ .bp-lead }}\n\n[[form {form.id}]]\n'
+        f"{{ .bp-lead }}\n\n[[form {form.id}]]\n"
     )
 
 
@@ -29,14 +29,13 @@ def index(forms: Iterable[Form]) -> str:
     entries = "\n".join(f"[{form.title}]({form.id}.md)\n:   {form.summary}\n" for form in forms)
     return (
         '---\ntitle: "All forms"\ndescription: "Every form of this reference, each on a page of its own."\n---\n\n'
-        f"# All forms\n\nEach form stands here on a page of its own. Its address keeps what you type, so that it can be sent on.\n\n"
+        "# All forms\n\nEach form stands here on a page of its own. "
+        "Its address keeps what you type, so that it can be sent on.\n\n"
         f"{entries}"
     )
 
 
-def embedded(
-    form: Form, presets: dict[str, str], answer: dict[str, Any], result: str, root: str, name: str
-) -> str:
+def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result: str, root: str, name: str) -> str:
     """The form and its answer, side by side where there is room.
 
     Args:
@@ -76,16 +75,12 @@ def embedded(
         {"class": "bp-answer", "role": "region", "aria-label": f"{form.title}: the answer"},
         element("div", {"class": "bp-state"}),
         element("div", {"class": "bp-notice", "role": "alert", "hidden": True}),
+        element("p", {"class": "bp-stale", "hidden": True}, "The answer below is for the last complete values."),
         element("p", {"class": "bp-sentence"}, escape(answer["sentence"])),
         element("output", {"class": "bp-spoken", "aria-live": "polite"}),
-        element(
-            "p", {"class": "bp-stale", "hidden": True}, "The answer below is for the last complete values."
-        ),
         element("div", {"class": "bp-result"}, result),
     )
-    grids = {
-        field.name: cells(field, texts[field.name]) for field in form.fields if field.kind == "table"
-    }
+    grids = {field.name: cells(field, texts[field.name]) for field in form.fields if field.kind == "table"}
     data = {
         "form": form.id,
         "title": form.title,
@@ -177,7 +172,9 @@ def _column(column: Field) -> dict[str, Any]:
 def _help(field: Field) -> str:
     if field.kind != "table":
         return field.help
-    heads = "; ".join(f"{column.label} [{unit}]" if (unit := _unit_text(column)) else column.label for column in field.columns)
+    heads = "; ".join(
+        f"{column.label} [{unit}]" if (unit := _unit_text(column)) else column.label for column in field.columns
+    )
     return f"{field.help} One line a row: {heads}.".strip()
 
 
@@ -193,5 +190,5 @@ def _unit_text(field: Field) -> str:
 
 
 def _unit(field: Field) -> str:
-    text = "" if field.columns or field.choices or field.read is not None and not field.unit else _unit_text(field)
+    text = "" if field.columns or field.choices or (field.read is not None and not field.unit) else _unit_text(field)
     return f' <span class="bp-unit">{escape(text)}</span>' if text else ""

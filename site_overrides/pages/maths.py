@@ -34,10 +34,7 @@ class _Formula(InlineProcessor):
         """The formula as MathML, kept out of Markdown's hands."""
         mathml = formula(m[1], self.display)
         if self.display == "block":
-            attributes: dict[str, str | bool | None] = {
-                "class": "bp-formula", "tabindex": "0", "role": "group", "aria-label": "Formula"
-            }  # fmt: skip
-            mathml = element("div", attributes, mathml)
+            mathml = element("div", {"class": "bp-formula"}, mathml)
         return self.md.htmlStash.store(mathml), m.start(0), m.end(0)
 
 

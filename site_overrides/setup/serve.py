@@ -15,6 +15,7 @@ from http import HTTPStatus
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
+from typing import Any
 
 LOOPBACK = "127.0.0.1"
 USUAL_PORT = 8000
@@ -66,6 +67,11 @@ class SiteServer(ThreadingHTTPServer):
     def __init__(self, folder: Path, port: int = 0) -> None:
         """Opens the server on `port`, or on any free port if that is 0."""
         super().__init__((LOOPBACK, port), partial(SiteHandler, directory=str(folder)))
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Passes over a browser that has gone away in the middle; reports all else."""
+        if not isinstance(sys.exc_info()[1], ConnectionError):
+            super().handle_error(request, client_address)
 
     @property
     def address(self) -> str:

@@ -8,11 +8,11 @@ import numpy as np
 
 from calc import coils, coupling, detectors, earphones, ground_wave, interpolation
 from calc.aerials import SeriesAerial, WireAerial
-from calc.constants import TWO_PI
+from calc.constants import COPPER_RESISTIVITY, TWO_PI
 from calc.coupling import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tank, Tap
-from calc.forms.coil import COVERING
-from calc.forms.parts import OWN, capacitor_range
-from calc.forms.receiver.catalogue import AERIAL_WIRE, AERIALS, COILS, GROUNDS, ROOMS, slug
+from calc.forms.parts import COVERING, OWN, capacitor_range
+from calc.forms.receiver.catalogue import AERIAL_WIRE, AERIALS, COILS, ROOMS, slug
+from calc.forms.receiver.district import district_stations
 from calc.forms.receiver.fields import FIELDS, MEASURED
 from calc.receiver import Receiver, Station
 from calc.units import Array, InputError, Values
@@ -93,28 +93,8 @@ class ChosenSet:
     @cached_property
     def stations(self) -> list[Station]:
         """The district's stations, fields worked out where they were not given."""
-        rows = self.values["stations"]
-        names = [row["name"] for row in rows]
-        if len(set(names)) < len(names):
-            raise InputError("stations", "Two stations have the same name: tell them apart.")
-        worked_out = [index for index, row in enumerate(rows) if row["field"] is None]
-        for index in worked_out:
-            if rows[index]["power"] is None or rows[index]["distance"] is None:
-                name = names[index]
-                raise InputError("stations", f"Row {index + 1}: {name} wants power and distance, or a field strength.")
-        fields = np.array([row["field"] or 0.0 for row in rows])
-        if worked_out:
-            power, distance, frequency = (
-                np.array([rows[index][key] for index in worked_out]) for key in ("power", "distance", "frequency")
-            )
-            ground = GROUNDS[self.values["ground"]]
-            fields[worked_out] = ground_wave.field_strength(
-                power, distance, frequency, ground.conductivity, ground.permittivity
-            )
-        return [
-            Station(row["name"], row["frequency"], field, self.values["modulation"])
-            for row, field in zip(rows, fields.tolist(), strict=True)
-        ]
+        v = self.values
+        return district_stations(v["stations"], ground_wave.grounds()[v["ground"]], v["modulation"])
 
     @cached_property
     def frequencies(self) -> Array:
@@ -135,9 +115,19 @@ class ChosenSet:
         if v["aerial"] == OWN:
             span = 0.0 if v["aerial_kind"] == "vertical" else v["span"]
             kind = "vertical" if span == 0.0 else v["aerial_kind"]
-            return WireAerial(v["height"], span, AERIAL_WIRE, earth_resistance=v["earth_resistance"], kind=kind)
+            return self._copper_aerial(v["height"], span, kind)
         part = AERIALS[v["aerial"]]
-        return WireAerial(part.height, part.span, AERIAL_WIRE, earth_resistance=v["earth_resistance"])
+        return self._copper_aerial(part.height, part.span, "inverted L")
+
+    def _copper_aerial(self, height: float, span: float, kind: str) -> WireAerial:
+        return WireAerial(
+            height,
+            span,
+            AERIAL_WIRE,
+            earth_resistance=self.values["earth_resistance"],
+            kind=kind,
+            conductor_resistivity=COPPER_RESISTIVITY,
+        )
 
     @cached_property
     def aerial(self) -> Aerial:

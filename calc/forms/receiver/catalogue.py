@@ -45,25 +45,6 @@ COILS: Mapping[str, CoilPart] = {
 
 
 @dataclass(frozen=True)
-class Ground:
-    """A kind of ground: conductivity [S/m] and relative permittivity [-]."""
-
-    name: str
-    conductivity: float
-    permittivity: float
-
-
-GROUNDS: Mapping[str, Ground] = {
-    "sea": Ground("sea water", 5.0, 70.0),
-    "wet": Ground("wet ground", 1e-2, 30.0),
-    "land": Ground("land, average", 3e-3, 22.0),
-    "dry": Ground("medium dry ground", 1e-3, 15.0),
-    "very-dry": Ground("dry ground", 3e-4, 7.0),
-}
-"""Grounds of the curves of Recommendation ITU-R P.368 (values seen in a public data set, names from memory)."""
-
-
-@dataclass(frozen=True)
 class Room:
     """A room: the noise-criterion curve that it meets."""
 

@@ -1,9 +1,9 @@
 """What the whole-set form asks."""
 
-from calc import detectors, earphones, wire
+from calc import detectors, earphones, ground_wave, wire
 from calc.forms.fields import Choice, Field, ShownWhen
 from calc.forms.parts import OWN, capacitor_fields
-from calc.forms.receiver.catalogue import AERIALS, COILS, GROUNDS, ROOMS, slug
+from calc.forms.receiver.catalogue import AERIALS, COILS, ROOMS, slug
 from calc.units import InputError
 
 _DISTRICT = "The district"
@@ -50,11 +50,12 @@ FIELDS = (
             Field("power", "Radiated power", "W", least=1e-3, most=5e6, bare="kW", optional=True),
             Field("distance", "Distance", "m", least=1e3, most=2e6, bare="km", optional=True),
             Field("field", "Or field strength", "V/m", least=1e-7, most=50.0, bare="mV/m", optional=True),
+            Field("ear", "Or by ear", least=-10, most=10, bare="steps", whole=True, optional=True),
         ),
         most_rows=24,
         help=(
-            "A row a station: power and distance, or the field strength if you know it. Rows of a spreadsheet can be "
-            "pasted."
+            "A row a station: power and distance, or its field strength, or how it sounds beside the first station "
+            "whose field is known: 2 for twice twice as loud, −1 for half. Rows of a spreadsheet can be pasted."
         ),
         group=_DISTRICT,
     ),
@@ -62,7 +63,7 @@ FIELDS = (
         "ground",
         "Ground between",
         default="land",
-        choices=tuple(Choice(k, g.name) for k, g in GROUNDS.items()),
+        choices=tuple(Choice(key, ground.name) for key, ground in ground_wave.grounds().items()),
         group=_DISTRICT,
     ),
     Field(

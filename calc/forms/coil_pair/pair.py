@@ -1,0 +1,251 @@
+"""Two coils and how they stand: their mutual inductance at any distance and angle, and whether they touch."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from calc import coils
+from calc.coils.sheets import gauss
+from calc.coils.windings import Sheets, Winding
+from calc.forms.coil.conductor import solid
+from calc.forms.coil.single import Tube
+from calc.forms.coil.thick import FlatSpiral
+from calc.roots import rising_root
+from calc.units import Array, InputError, Values
+
+_LONG, _DEEP = 12, 6
+"""Rings along a single layer, and along and across a thick coil, for curves."""
+_NODES = 5
+_UNKNOWN = 0.7
+"""Wire over pitch where the wire is not known: for the places of things, not for the inductance."""
+_STEEPEST = math.radians(80.0)
+_ROUND = np.linspace(0.0, math.pi, 37)
+_EDGE = np.linspace(0.0, 1.0, 7)
+
+
+@dataclass(frozen=True)
+class One:
+    """One of the two coils.
+
+    Attributes:
+        winding: as the physics has it.
+        inner, outer: radii of its section [m].
+        length: of its section along the axis [m].
+        wound: its turns, for drawing; None where only the section is known.
+    """
+
+    winding: coils.Solenoid | coils.Multilayer | coils.Spiral
+    inner: float
+    outer: float
+    length: float
+    wound: Tube | FlatSpiral | None
+
+    @property
+    def size(self) -> float:
+        """The greater of its radius and its length [m]."""
+        return max(self.outer, self.length)
+
+    @cached_property
+    def rings(self) -> Sheets:
+        """Rings that stand for it in curves."""
+        sheets = self.winding.sheets()
+        if not np.any(sheets.length > 0.0):
+            return sheets
+        point, weight = gauss(_LONG if sheets.radius.size == 1 else _DEEP)
+        place = sheets.length[:, None] * (point - 0.5)
+        turns = sheets.turns[:, None] * weight
+        radius = np.broadcast_to(sheets.radius[:, None], turns.shape)
+        return Sheets(turns.ravel(), radius.ravel(), np.zeros(turns.size), place.ravel())
+
+    @cached_property
+    def edge(self) -> tuple[Array, Array]:
+        """Points round its section: distance from its axis, and along it from its middle [m]."""
+        radius = self.inner + (self.outer - self.inner) * _EDGE
+        place = self.length * (_EDGE - 0.5)
+        ends, sides = np.repeat([-0.5, 0.5], _EDGE.size) * self.length, np.repeat([self.inner, self.outer], _EDGE.size)
+        return np.concatenate([radius, radius, sides]), np.concatenate([ends, place, place])
+
+
+@dataclass(frozen=True)
+class _Few:
+    """A coil by few rings, where many would take too long."""
+
+    inductance: float
+    few: Sheets
+
+    def sheets(self) -> Sheets:
+        """Its rings."""
+        return self.few
+
+
+def one_coil(v: Mapping[str, Any], prefix: str) -> One:
+    """The coil of the fields that begin with `prefix`.
+
+    Raises:
+        InputError: naming its field, for a coil that cannot be.
+    """
+    names = {"wire_diameter": "wire", "outer_diameter": "depth", "inner_diameter": "inner", "diameter": "former"}
+    shape = v[f"{prefix}_shape"]
+    turns, wire = v[f"{prefix}_turns"], v[f"{prefix}_wire"]
+    try:
+        if shape == "layers":
+            return _thick(turns, wire, *(v[f"{prefix}_{name}"] for name in ("inner", "depth", "length")))
+        pitch = v[f"{prefix}_pitch"]
+        if wire is not None and pitch < wire:
+            raise InputError("pitch", "must be at least the wire's diameter")
+        if shape == "spiral":
+            return _spiral(turns, wire, v[f"{prefix}_inner"], pitch)
+        return _tube(turns, wire, v[f"{prefix}_former"], pitch)
+    except InputError as error:
+        name = names.get(error.argument, error.argument)
+        raise InputError(f"{prefix}_{name}", error.reason) from None
+
+
+def _thick(turns: float, wire: float | None, inner: float, depth: float, length: float) -> One:
+    outer = inner + 2.0 * depth
+    return One(coils.Multilayer(turns, inner, outer, length, wire), 0.5 * inner, 0.5 * outer, length, None)
+
+
+def _tube(turns: float, wire: float | None, former: float, pitch: float) -> One:
+    bare = solid(_UNKNOWN * pitch if wire is None else wire, "bare")
+    if bare.bundle > former:
+        raise InputError("former", "must be no less than the wire's diameter")
+    wound = Tube(turns, bare, former, pitch)
+    winding = coils.Solenoid(turns, wound.diameter, wound.length, wire)
+    return One(winding, 0.5 * former, 0.5 * former + bare.bundle, wound.length, wound)
+
+
+def _spiral(turns: float, wire: float | None, hub: float, pitch: float) -> One:
+    bare = solid(_UNKNOWN * pitch if wire is None else wire, "bare")
+    wound = FlatSpiral(turns, bare, hub, pitch)
+    if turns > wound.most_turns():
+        raise InputError("turns", f"must be {wound.most_turns():.0f} at most in a spiral")
+    if bare.bundle > hub:
+        raise InputError("inner", "must be no less than the wire's diameter")
+    winding = coils.Spiral(turns, hub, wound.outer_diameter, wire)
+    return One(winding, 0.5 * hub, 0.5 * wound.outer_diameter, bare.bundle, wound)
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two coils, the second some way along the first's axis and turned about its own middle."""
+
+    first: One
+    second: One
+
+    @cached_property
+    def scale(self) -> float:
+        """Geometric mean of their inductances [H]."""
+        return math.sqrt(self.first.winding.inductance * self.second.winding.inductance)
+
+    @property
+    def _flat(self) -> bool:
+        return isinstance(self.first.winding, coils.Spiral) and isinstance(self.second.winding, coils.Spiral)
+
+    @property
+    def least_distance(self) -> float:
+        """Nearest that their middles can come on one axis [m]: zero if one goes within the other."""
+        one, other = self.first, self.second
+        clear = one.outer <= other.inner or other.outer <= one.inner
+        return 0.0 if clear else 0.5 * (one.length + other.length)
+
+    def coaxial(self, distance: Values) -> Array:
+        """Coefficient with their axes in line, for curves: a sum over rings [1]."""
+        a, b = self.first.rings, self.second.rings
+        apart = np.asarray(distance, dtype=np.float64)[..., None, None] + b.position - a.position[:, None]
+        kernel = coils.circle_mutual(a.radius[:, None], b.radius, apart)
+        return np.asarray(np.einsum("i,j,...ij->...", a.turns, b.turns, kernel) / self.scale)
+
+    def mutual(self, distance: float, angle: float) -> float:
+        """Mutual inductance [H] at a distance [m] and an angle [rad]."""
+        if angle:
+            turned = float(coils.turned_mutual(self.first.winding, self.second.winding, angle, distance))
+            return turned if abs(turned) > 1e-9 * self.scale else 0.0
+        if self._flat:
+            return float(self.coaxial(distance)) * self.scale
+        return float(coils.mutual_inductance(self.first.winding, self.second.winding, distance))
+
+    def distance_for(self, coefficient: float) -> float | None:
+        """Distance [m] with their axes in line that gives a coefficient; None if they do not reach it."""
+        near = self.least_distance
+        most = self.mutual(near, 0.0) / self.scale
+        if coefficient > most:
+            return None
+        if not self._flat:
+            found = coils.distance_for_coefficient(self.first.winding, self.second.winding, coefficient, near)
+            return float(found)
+        far = near + self.first.outer + self.second.outer
+        while float(self.coaxial(far)) > coefficient:
+            far *= 2.0
+        logarithm = math.log(coefficient)
+        return float(rising_root(lambda d: logarithm - np.log(self.coaxial(d)), np.array(near), np.array(far)))
+
+    def clearance(self, distance: float, angle: Values) -> Array:
+        """How near the windings come [m] at each angle [rad]; zero or less where they would cross."""
+        theta = np.atleast_1d(np.asarray(angle, dtype=np.float64))[:, None, None]
+        to_first = _gap(self.first, *_turned(self.second, distance, theta))
+        # the same seen from the second coil, whose middle the first stands as far beyond, turned back
+        sine, cosine = np.sin(theta), np.cos(theta)
+        radius, place = (part[:, None] for part in self.first.edge)
+        x, y, z = radius * np.cos(_ROUND), radius * np.sin(_ROUND), place - distance
+        along, aside = x * sine + z * cosine, x * cosine - z * sine
+        to_second = _gap(self.second, np.hypot(aside, y), along)
+        return np.minimum(to_first, to_second)
+
+    def coefficient_by_angle(self, distance: float, angle: Array) -> tuple[Array, float]:
+        """Coefficient at angles [rad] up to a right one, and the greatest angle before the windings touch [rad].
+
+        The coefficient of two coils, alike from both ends, is a sum of odd powers of the angle's cosine; it is worked
+        out at few angles and these powers are fitted.
+        """
+        tried = np.radians(np.arange(0.0, 91.0, 5.0))
+        touching = self.clearance(distance, tried) <= 0.0
+        free = float(tried[max(0, int(np.argmax(touching)) - 1)]) if np.any(touching) else 0.5 * math.pi
+        if free == 0.0:
+            return np.zeros_like(angle), free
+        node = min(free, _STEEPEST) * np.linspace(0.0, 1.0, _NODES)
+        a, b = (_few(one) for one in (self.first, self.second))
+        value = np.asarray(coils.turned_mutual(a, b, node, distance)) / self.scale
+        powers = 2 * np.arange(_NODES) + 1
+        weight = np.linalg.solve(np.cos(node)[:, None] ** powers, value)
+        cosine = np.cos(angle)
+        cosine = np.where(np.abs(cosine) < 1e-12, 0.0, cosine)
+        return cosine[:, None] ** powers @ weight, free
+
+
+def _few(one: One) -> Winding:
+    """The coil by rings, few enough for a curve over angles."""
+    if isinstance(one.winding, coils.Solenoid):
+        return one.winding
+    point, weight = gauss(_DEEP)
+    radius = one.inner + (one.outer - one.inner) * point
+    if isinstance(one.winding, coils.Spiral):
+        rings = Sheets(one.winding.turns * weight, radius, np.zeros(_DEEP), np.zeros(_DEEP))
+        return _Few(one.winding.inductance, rings)
+    deep, deep_weight = gauss(3)
+    radius = one.inner + (one.outer - one.inner) * deep
+    place, turns = one.length * (point - 0.5), one.winding.turns * deep_weight[:, None] * weight
+    spread = np.broadcast_to(radius[:, None], turns.shape).ravel()
+    rings = Sheets(turns.ravel(), spread, np.zeros(spread.size), np.tile(place, 3))
+    return _Few(one.winding.inductance, rings)
+
+
+def _turned(one: One, distance: float, theta: Array) -> tuple[Array, Array]:
+    """Points of a coil turned about its middle: distance from the other's axis, along it [angles, points, round]."""
+    radius, place = (part[:, None] for part in one.edge)
+    x = place * np.sin(theta) + radius * np.cos(_ROUND) * np.cos(theta)
+    y = radius * np.sin(_ROUND) + 0.0 * theta
+    z = distance + place * np.cos(theta) - radius * np.cos(_ROUND) * np.sin(theta)
+    return np.hypot(x, y), z
+
+
+def _gap(one: One, radius: Array, place: Array) -> Array:
+    """Least distance [m] from points to a coil's section, one for each angle; below zero within it."""
+    aside = np.maximum(one.inner - radius, radius - one.outer)
+    along = np.abs(place) - 0.5 * one.length
+    outside = np.hypot(np.maximum(aside, 0.0), np.maximum(along, 0.0))
+    return np.min(outside + np.minimum(np.maximum(aside, along), 0.0), axis=(-2, -1))
