@@ -21,8 +21,8 @@ from site_overrides.setup.system import browser as find_browser
 
 PROJECT = Path(__file__).resolve().parent.parent.parent
 BROWSER_FLAGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--disable-extensions", "--disable-default-apps",
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
+    "--disable-background-networking", "--disable-component-update", "--disable-extensions", "--disable-default-apps",
 ]  # fmt: skip
 START_UP = 60_000
 """Milliseconds that Python may take to start on a busy machine; what is tested is that it does, not how fast."""
@@ -36,7 +36,12 @@ def site_folder() -> Path:
     with (PROJECT / ".build" / "tests.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)  # several test processes may come here at once
         made = subprocess.run(
-            ["make", "--silent", "site"], cwd=PROJECT, env=environment, capture_output=True, encoding="utf-8", check=False
+            ["make", "--silent", "site"],
+            cwd=PROJECT,
+            env=environment,
+            capture_output=True,
+            encoding="utf-8",
+            check=False,
         )
     if made.returncode:
         pytest.fail(f"The site could not be made:\n{made.stdout}\n{made.stderr}", pytrace=False)
@@ -114,15 +119,21 @@ OpenPage = Callable[..., Page]
 
 @pytest.fixture
 def open_page(browser: Browser, site: str) -> Iterator[OpenPage]:
-    """Opens a page of the site in a context of its own: `open_page("forms/coil/", live=True, color_scheme="dark", ...)`.
+    """Opens a page of the site in a context of its own: `open_page("forms/coil/", live=True, color_scheme="dark")`.
 
-    `live` waits until the page can calculate. At the test's end no page may have asked anything of another origin, nor have put an
-    error on the console, unless `errors_expected` was given.
+    `live` waits until the page can calculate. At the test's end no page may have asked anything of another origin, nor
+    have put an error on the console, unless `errors_expected` was given.
     """
     contexts: list[tuple[BrowserContext, Watch, bool]] = []
 
     def open_it(
-        path: str, *, live: bool = False, errors_expected: bool = False, origin: str = site, script: str = "", **options: Any
+        path: str,
+        *,
+        live: bool = False,
+        errors_expected: bool = False,
+        origin: str = site,
+        script: str = "",
+        **options: Any,
     ) -> Page:
         context = browser.new_context(service_workers="block", **options)
         watch = Watch(origin)

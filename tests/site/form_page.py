@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 FILL_AND_WAIT = """
 ([texts, formName]) => new Promise((resolve) => {
@@ -20,7 +20,7 @@ SHOWN = """
 (formName) => {
   const section = document.querySelector(`section.bp[data-name="${formName}"]`);
   const all = (root, selector) => [...root.querySelectorAll(selector)];
-  const own = (node) => [...node.childNodes].filter((child) => child.nodeType === 3).map((child) => child.data).join("");
+  const own = (node) => [...node.childNodes].map((child) => (child.nodeType === 3 ? child.data : "")).join("");
   const chart = (figure) => {
     const drawing = all(figure, ".bp-svg").find((entry) => entry.clientWidth > 0);
     return {
@@ -65,6 +65,20 @@ def fill(page: Page, form: str, texts: dict[str, str]) -> dict[str, Any]:
     return detail
 
 
+def typed_texts(page: Page) -> dict[str, str]:
+    """What stands in the fields of the page's form."""
+    texts: dict[str, str] = page.evaluate(
+        "() => Object.fromEntries([...document.querySelectorAll('section.bp [name]')].map((c) => [c.name, c.value]))"
+    )
+    return texts
+
+
+def settle(page: Page) -> None:
+    """Waits until the page has answered, or refused, what was typed last."""
+    for answer in page.locator(".bp-answer").all():
+        expect(answer).not_to_have_attribute("aria-busy", "true", timeout=60_000)
+
+
 def shown(page: Page, form: str) -> dict[str, Any]:
     """All that the page shows of an answer."""
     found: dict[str, Any] = page.evaluate(SHOWN, form)
@@ -98,7 +112,7 @@ def as_shown(answer: dict[str, Any]) -> dict[str, Any]:
 
 
 def check_charts(drawn: list[dict[str, Any]], charts: list[dict[str, Any]]) -> None:
-    """Each chart has its words: title, summary, names of lines, axes, ticks, marks and rules; and a line and dot for each."""
+    """Each chart has all its words, of lines, axes, ticks, marks and rules, no others; and its lines and dots."""
     assert len(drawn) == len(charts)
     for got, chart in zip(drawn, charts, strict=True):
         assert got["title"] == chart["title"]

@@ -10,9 +10,8 @@ from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.fields import cells
 from tests.site.conftest import OpenPage
-from tests.site.form_page import shown
+from tests.site.form_page import settle, shown, typed_texts
 
-SETTLE = 400
 STATIONS = FORMS["receiver"].field("stations")
 
 
@@ -49,18 +48,19 @@ def test_a_table_stands_as_cells_from_the_start(open_page: OpenPage) -> None:
     native = cells(STATIONS, STATIONS.default)
     assert rows.count() == len(native)
     values = page.evaluate(
-        "() => [...document.querySelectorAll('.bp-grid tbody tr')].map((r) => [...r.querySelectorAll('input')].map((c) => c.value))"
+        """() => [...document.querySelectorAll(".bp-grid tbody tr")].map(
+          (row) => [...row.querySelectorAll("input")].map((cell) => cell.value))"""
     )
     assert values == native
 
 
 def test_editing_a_cell_changes_the_answer(receiver: Page) -> None:
-    receiver.get_by_label("Station, row 1").fill("Tern; the “new” \"one\"")
+    receiver.get_by_label("Station, row 1").fill('Tern; the “new” "one"')
     receiver.get_by_label("Distance, row 1").fill("20 km")
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     text = table_text(receiver)
     native_cells = cells(STATIONS, text)
-    assert native_cells[0][0] == "Tern; the “new” \"one\""
+    assert native_cells[0][0] == 'Tern; the “new” "one"'
     assert native_cells[0][3] == "20 km"
     expect(receiver.locator(".bp-sentence")).to_have_text(run("receiver", {"stations": text})["sentence"])
 
@@ -72,13 +72,13 @@ def test_rows_are_added_and_removed(receiver: Page) -> None:
     receiver.keyboard.type("Dunlin")
     receiver.get_by_label("Frequency, row 4").fill("801")
     receiver.get_by_label("Or field strength, row 4").fill("2")
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     native = run("receiver", {"stations": table_text(receiver)})
     assert native["ok"]
     assert len(native["tables"][0]["rows"]) == 4
     expect(receiver.locator(".bp-scroll").first).to_contain_text("Dunlin")
     receiver.get_by_role("button", name="Remove row 1").click()
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     assert [row[0] for row in cells(STATIONS, table_text(receiver))] == ["Brackwater", "Castle Quoy", "Dunlin"]
     assert receiver.evaluate("document.activeElement.getAttribute('aria-label')") == "Remove row 1"
 
@@ -105,7 +105,7 @@ def test_a_bad_cell_is_marked_and_named(receiver: Page) -> None:
     receiver.get_by_role("button", name="Add a row").click()
     receiver.get_by_label("Station, row 4").fill("Late")
     receiver.get_by_label("Frequency, row 2").fill("soon")
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     native = run("receiver", {"stations": table_text(receiver)})
     assert shown(receiver, "receiver")["errors"] == {"stations": native["errors"]["stations"]}
     cell = receiver.get_by_label("Frequency, row 2")
@@ -118,7 +118,7 @@ def test_a_bad_cell_below_an_empty_row_is_the_one_marked(receiver: Page) -> None
     for part in ("Station", "Frequency", "Radiated power", "Distance"):
         receiver.get_by_label(f"{part}, row 1").fill("")
     receiver.get_by_label("Frequency, row 3").fill("soon")
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     assert receiver.locator(".bp-grid [aria-invalid]").get_attribute("aria-label") == "Frequency, row 3"
 
 
@@ -127,7 +127,7 @@ def test_a_table_can_be_edited_as_text_and_back(receiver: Page) -> None:
     area = receiver.locator("textarea[name=stations]")
     assert area.is_visible()
     area.fill("Station, Frequency, Radiated power\nOne, 900 kHz, 1, 10 km\nTwo, 1 MHz, 2, 20 km")
-    receiver.wait_for_timeout(SETTLE)
+    settle(receiver)
     expect(receiver.locator(".bp-sentence")).to_have_text(run("receiver", {"stations": area.input_value()})["sentence"])
     receiver.get_by_role("button", name="Edit as a table").click()
     expect(receiver.locator("[aria-label='Frequency, row 2']")).to_have_value("1 MHz")
@@ -182,7 +182,7 @@ def test_the_address_names_what_it_cannot_use(open_page: OpenPage) -> None:
 
 
 def test_copy_link_gives_the_form_page_with_its_values(open_page: OpenPage, site: str) -> None:
-    page = open_page("chapters/coil/", live=True, permissions=["clipboard-read", "clipboard-write"])
+    page = open_page("chapters/coil/", permissions=["clipboard-read", "clipboard-write"])
     page.locator("#coil-turns").fill("81")
     page.get_by_role("button", name="Copy link").first.click()
     expect(page.locator(".bp-said").first).to_have_text("Link copied.")
@@ -235,10 +235,16 @@ def test_a_file_that_is_no_design_is_refused_by_name(
     assert page.locator("[name=turns]").input_value() == "70"
 
 
+NAME = """
+() => {
+  const focused = document.activeElement;
+  return focused.getAttribute("aria-label") ?? focused.labels?.[0]?.textContent ?? focused.textContent;
+}
+"""
 SEEN = """
 () => {
   const focused = document.activeElement;
-  const shown = focused.matches("[type=radio]") ? focused.nextElementSibling : focused; // the label stands for its button
+  const shown = focused.matches("[type=radio]") ? focused.nextElementSibling : focused; // its label is what is seen
   const box = shown.getBoundingClientRect();
   return box.width > 0 && box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth;
 }
@@ -248,15 +254,13 @@ SEEN = """
 
 
 def test_the_whole_set_by_keyboard_alone(open_page: OpenPage) -> None:
-    """From the top of the page through every control in order; change a station, choose a link, read the chart, copy."""
+    """From the top of the page through every control in order: change a station, choose a link, read the chart."""
     page = open_page("forms/receiver/", live=True, viewport={"width": 1280, "height": 900})
 
     def tab_to(wanted: str, most: int = 120) -> None:
         for _ in range(most):
             page.keyboard.press("Tab")
-            name = page.evaluate(
-                "(e => e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent ?? e.textContent)(document.activeElement)"
-            )
+            name = page.evaluate(NAME)
             assert page.evaluate(SEEN), f"{name} has the focus out of sight"
             if name.strip().startswith(wanted):
                 return
@@ -267,8 +271,8 @@ def test_the_whole_set_by_keyboard_alone(open_page: OpenPage) -> None:
     page.keyboard.type("693 kHz")
     tab_to("Link")
     page.keyboard.press("ArrowDown")
-    page.wait_for_timeout(SETTLE)
-    texts = page.evaluate("() => Object.fromEntries([...document.querySelectorAll('section.bp [name]')].map((c) => [c.name, c.value]))")
+    settle(page)
+    texts = typed_texts(page)
     native = run("receiver", texts)
     assert texts["link"] != FORMS["receiver"].defaults()["link"]
     assert "693 kHz" in texts["stations"]
@@ -303,18 +307,27 @@ def test_a_chart_is_read_by_keys_and_pointer(open_page: OpenPage) -> None:
 
 def test_what_is_spoken_waits_for_a_pause(open_page: OpenPage) -> None:
     page = open_page("forms/coil/", live=True)
-    page.evaluate(
-        """() => {
+    at_answer = page.evaluate(
+        """() => new Promise((resolve) => {
           window.spoken = [];
           const place = document.querySelector(".bp-spoken");
-          new MutationObserver(() => place.textContent && spoken.push(place.textContent)).observe(place, { childList: true });
-        }"""
+          const listen = new MutationObserver(() => place.textContent && spoken.push(place.textContent));
+          listen.observe(place, { childList: true });
+          const section = document.querySelector("section.bp");
+          section.addEventListener("bp:answer", (event) => event.detail.texts.turns === "123" && resolve([...spoken]));
+          const turns = document.querySelector("[name=turns]");
+          for (const typed of ["1", "12", "123"]) {
+            turns.value = typed;
+            turns.dispatchEvent(new Event("input", { bubbles: true }));
+          }
+        })"""
     )
-    turns = page.locator("[name=turns]")
-    turns.fill("")
-    turns.press_sequentially("123", delay=120)
-    page.wait_for_timeout(1500)
+    assert at_answer == []
+    page.wait_for_function("spoken.length > 0")
     assert page.evaluate("spoken") == [run("coil", {"turns": "123"})["sentence"]]
+    page.locator("[name=turns]").fill("")
+    page.wait_for_function("spoken.length > 1")
+    assert page.evaluate("spoken")[1:] == [run("coil", {"turns": ""})["errors"]["turns"]]
 
 
 def test_printed_the_answer_is_there_and_the_buttons_are_not(open_page: OpenPage) -> None:

@@ -1,4 +1,4 @@
-"""When Python cannot start or breaks off: one plain sentence, the default answer still there, and nothing typed is lost."""
+"""When Python cannot start or breaks off: one plain sentence, the default answer still there, and nothing lost."""
 
 import re
 
@@ -7,7 +7,7 @@ from playwright.sync_api import Page, Route, expect
 
 from calc.bridge import run
 from tests.site.conftest import OpenPage, served
-from tests.site.form_page import shown
+from tests.site.form_page import settle, shown
 
 STRICT = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data:"
 SHORT_LIMIT = "new MutationObserver((_, watch) => { if (!document.documentElement) return; watch.disconnect(); "
@@ -26,7 +26,7 @@ def check_failed(page: Page, reason: str) -> None:
     assert [row["text"] for row in found["rows"]] == [row["text"] for row in native["rows"]]
     turns = page.locator("[name=turns]")
     turns.fill("75")
-    page.wait_for_timeout(300)
+    settle(page)
     assert turns.input_value() == "75"
     assert shown(page, "coil")["stale"]
     assert page.get_by_role("button", name="Try again").is_visible()
@@ -149,7 +149,8 @@ def test_only_the_latest_of_many_quick_edits_is_shown(open_page: OpenPage) -> No
         """async () => {
           const turns = document.querySelector("[name=turns]");
           const seen = [];
-          document.querySelector("section.bp").addEventListener("bp:answer", (event) => seen.push(event.detail.texts.turns));
+          const section = document.querySelector("section.bp");
+          section.addEventListener("bp:answer", (event) => seen.push(event.detail.texts.turns));
           for (let count = 20; count < 60; count += 1) {
             turns.value = String(count);
             turns.dispatchEvent(new Event("input", { bubbles: true }));

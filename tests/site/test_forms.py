@@ -1,4 +1,4 @@
-"""Every form in a real browser gives what the same Python gives natively: the same numbers, and the same texts on the page."""
+"""Every form in a real browser gives what the same Python gives natively: the same numbers, the same texts shown."""
 
 import math
 from typing import Any
@@ -9,7 +9,7 @@ from playwright.sync_api import Page
 from calc.bridge import run
 from calc.forms import FORMS
 from tests.site.conftest import OpenPage
-from tests.site.form_page import as_shown, check_charts, fill, shown
+from tests.site.form_page import as_shown, check_charts, fill, settle, shown, typed_texts
 from tests.strategies import bad_inputs, generated_inputs
 
 FORM_IDS = list(FORMS)
@@ -18,7 +18,7 @@ RELATIVE = 1e-12
 
 
 def agree(found: Any, native: Any, decibels: bool = False, where: str = "") -> None:
-    """Raises unless two answers are the same: texts exactly, numbers to 1e-12 relative, decibels to 1e-12 of at least 1 dB."""
+    """Raises unless both are the same: texts exactly, numbers to 1e-12 relative, decibels to 1e-12 of at least 1 dB."""
     if isinstance(native, dict):
         assert isinstance(found, dict), where
         assert found.keys() == native.keys(), where
@@ -166,11 +166,8 @@ def test_typing_key_by_key_gives_the_native_answer(form_id: str, open_page: Open
         else:
             control.fill("")
             control.press_sequentially(text)
-    page.wait_for_timeout(500)
-    there = page.evaluate(
-        "() => Object.fromEntries([...document.querySelectorAll('section.bp [name]')].map((c) => [c.name, c.value]))"
-    )
-    native = run(form_id, there)
+    settle(page)
+    native = run(form_id, typed_texts(page))
     if native["ok"]:
         check_page(page, form_id, native)
     else:

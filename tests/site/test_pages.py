@@ -170,7 +170,7 @@ def test_the_menu_opens_by_keyboard_on_a_narrow_screen(open_page: OpenPage) -> N
 
 def test_search_finds_a_form(open_page: OpenPage) -> None:
     page = open_page("", viewport={"width": 1280, "height": 800})
-    page.get_by_role("textbox", name="Search").fill("band plan")
+    page.get_by_role("textbox", name="Search").press_sequentially("band plan")
     page.wait_for_selector(".md-search-result__item")
     assert "Band plan" in page.locator(".md-search-result__list").inner_text()
 

@@ -1,0 +1,197 @@
+"""The parts of pages that are made at build time: directives, formulas, tables, forms' HTML. No browser, no Node."""
+
+import re
+from html import unescape
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from markdown import Markdown
+
+from calc.bridge import run
+from calc.forms import FORMS
+from calc.forms.fields import Choice, Field
+from site_overrides.pages import form_html
+from site_overrides.pages.book import Book, DirectiveError
+from site_overrides.pages.directives import Directives
+from site_overrides.pages.files import RuntimeMissing, site_files
+from site_overrides.pages.markup import data_block
+from site_overrides.pages.maths import Maths, formula
+from site_overrides.pages.node import DrawingError, draw
+from site_overrides.pages.tables import Tables
+
+
+@pytest.fixture
+def book() -> Book:
+    """A book that draws nothing."""
+    return Book(plot=Path("no-such-file.js"))
+
+
+def html(book: Book, text: str) -> str:
+    """Markdown as the site reads it."""
+    return Markdown(extensions=["tables", Directives(book), Maths(), Tables()]).convert(text)
+
+
+# --- directives ---------------------------------------------------------------------------------------------------
+
+
+def test_a_value_stands_in_prose_as_natively(book: Book) -> None:
+    rows = {row["key"]: row["text"] for row in run("coil", {"turns": "120", "pitch": "1 mm"})["rows"]}
+    found = html(book, 'It is [[value coil.inductance turns=120 pitch="1 mm"]], *no more*.')
+    text = rows["inductance"]
+    assert found == f'<p>It is <span class="bp-figure">{text}</span>, <em>no more</em>.</p>'
+
+
+def test_a_cell_is_counted_from_one(book: Book) -> None:
+    table = run("receiver", {})["tables"][0]
+    column = table["columns"][-1]["key"]
+    text = table["rows"][1][-1]["text"]
+    assert text in unescape(html(book, f"[[cell receiver.{table['key']}.2.{column}]]"))
+
+
+@pytest.mark.parametrize(
+    ("directive", "complaint"),
+    [
+        ("[[from coil]]", "no directive called from"),
+        ("[[form coils]]", "no form called coils"),
+        ("[[value coil.indutance]]", "no indutance"),
+        ("[[value coil]]", "2 parts"),
+        ("[[value coil.inductance turn=60]]", "turn"),
+        ("[[value coil.inductance turns=many]]", "turns"),
+        ("[[value coil.inductance turns]]", "field=value"),
+        ('[[value coil.inductance turns="60]]', "field=value"),
+        ("[[cell receiver.stations.0.margin]]", "rows 1 to"),
+        ("[[cell receiver.stations.99.margin]]", "rows 1 to"),
+        ("[[cell receiver.stations.1.colour]]", "columns"),
+        ("[[chart coil.nothing]]", "no nothing"),
+        ("[[drawing receiver.nothing]]", "no nothing"),
+    ],
+)
+def test_what_is_not_there_stops_the_build(directive: str, complaint: str, book: Book) -> None:
+    with pytest.raises(DirectiveError, match=re.escape(complaint)):
+        html(book, directive)
+
+
+def test_code_and_links_are_left_alone(book: Book) -> None:
+    assert "[[value coil.inductance]]" in html(book, "`[[value coil.inductance]]`")
+    assert "[[value coil.inductance]]" in html(book, "    [[value coil.inductance]]")
+    assert '<a href="b.md">a</a>' in html(book, "[a](b.md)")
+
+
+def test_forms_of_one_page_have_names_of_their_own(book: Book) -> None:
+    page = html(book, "[[form coil turns=80]]\n\ntext\n\n[[form coil]]")
+    for ask in book.asks:
+        ask.html = "<p>drawn</p>"
+    filled = book.fill(page, "../..")
+    assert not re.search("part·", filled)
+    names = re.findall(r'id="([^"]+)"', filled)
+    assert len(names) == len(set(names))
+    assert 'id="coil-turns"' in filled
+    assert 'id="coil-2-turns"' in filled
+    assert re.search(r'id="coil-turns"[^>]*value="80"', filled)
+    assert filled.count('action="../../forms/coil/"') == 2
+
+
+def test_without_the_charting_library_the_build_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(DrawingError, match="make runtime"):
+        draw([], tmp_path / "plot.js")
+
+
+def test_a_fault_of_the_renderer_stops_the_build(tmp_path: Path) -> None:
+    plot = tmp_path / "plot.js"
+    plot.write_text("export const nothing = 0;", encoding="utf-8")
+    chart = run("coil", {})["charts"][0]
+    with pytest.raises(DrawingError, match="Plot"):
+        draw([{"kind": "chart", "chart": chart}], plot)
+
+
+def test_without_the_runtime_the_build_says_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(RuntimeMissing, match="make runtime"):
+        site_files(tmp_path)
+
+
+# --- formulas and tables ------------------------------------------------------------------------------------------
+
+
+def test_formulas_become_mathml() -> None:
+    page = html(
+        Book(plot=Path()), r"With $\omega L_1$ and *x*:" + "\n\n$$\nQ = \\frac{\\omega L}{R}\n$$\n\nfor $5 each, $6."
+    )
+    assert page.count("<math") == 2
+    assert '<div class="bp-formula"><math' in page
+    assert "<mfrac>" in page
+    assert "<em>x</em>" in page
+    assert "for $5 each, $6." in page
+    assert "$$" not in page
+
+
+def test_a_formula_with_an_unknown_command_stops_the_build() -> None:
+    with pytest.raises(ValueError, match="cannot be set"):
+        formula(r"\nosuchcommand x")
+
+
+def test_a_table_says_its_heads_in_each_cell(book: Book) -> None:
+    page = html(book, "| $K$ factor | B |\n| --- | --- |\n| 1 | [[value coil.inductance]] |")
+    assert 'class="bp-scroll"' in page
+    assert 'data-label="factor"' in page
+    assert 'data-label="B"' in page
+    assert page.count("<math") == 1
+
+
+# --- forms --------------------------------------------------------------------------------------------------------
+
+
+class Labelled(HTMLParser):
+    """Collects the controls of a form's HTML and the labels for them."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.controls: dict[str, dict[str, str | None]] = {}
+        self.labels: set[str | None] = set()
+        self.names: set[str | None] = set()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = dict(attrs)
+        self.names.add(found.get("id"))
+        if tag in {"input", "select", "textarea"}:
+            self.controls[str(found["name"])] = found
+        if tag == "label":
+            self.labels.add(found["for"])
+
+
+@pytest.mark.parametrize("form_id", list(FORMS))
+def test_each_field_is_asked_once_with_a_label_and_its_help(form_id: str) -> None:
+    form = FORMS[form_id]
+    answer = run(form_id, {})
+    parser = Labelled()
+    parser.feed(form_html.embedded(form, {}, answer, "", ".", form_id))
+    assert list(parser.controls) == [field.name for field in form.fields]
+    for field in form.fields:
+        control = parser.controls[field.name]
+        assert control["id"] in parser.labels
+        described = (control.get("aria-describedby") or "").split()
+        assert all(name in parser.names for name in described)
+        assert bool(described) == bool(field.help or field.columns)
+
+
+@pytest.mark.parametrize(
+    ("field", "keypad"),
+    [
+        (Field("a", "A", "m", "1", 0.0, 5.0), "decimal"),
+        (Field("a", "A", "dB", "1", -5.0, 5.0), "text"),
+        (Field("a", "A", "m", "1"), "text"),
+        (Field("a", "A", read=str, least=0.0), "text"),
+    ],
+)
+def test_phones_show_a_keypad_that_can_write_the_value(field: Field, keypad: str) -> None:
+    assert f'inputmode="{keypad}"' in form_html.field_html(field, "1", "f")
+
+
+def test_what_is_typed_cannot_become_markup() -> None:
+    nasty = '"><script>alert(1)</script>'
+    field = Field("a", nasty, default=nasty, help=nasty)
+    made = form_html.field_html(field, nasty, "f")
+    assert "<script" not in made
+    choice = Field("b", "B", default="x", choices=(Choice("x", nasty),))
+    assert "<script" not in form_html.field_html(choice, "x", "f")
+    assert "</script><" not in data_block({"text": "</script><b>"})
