@@ -290,7 +290,7 @@ def scale(size: float, unit: str) -> tuple[float, str]:
 
 
 def _finite(value: float) -> float:
-    """`value` as a Python number; InputError unless it is finite. Texts are made by the thousand: no array on the way."""
+    """`value` as a Python number; InputError unless finite. Texts are made by the thousand: no array on the way."""
     if not math.isfinite(value):
         raise InputError("value", "must be a finite number")
     return float(value)

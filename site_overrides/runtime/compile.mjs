@@ -1,15 +1,16 @@
 /**
  * Compiles Python source to byte code inside the very Python that will run it.
  *
- *     node compile.mjs FOLDER
+ *     node compile.mjs FOLDER LEVEL
  *
- * FOLDER is laid out like site-packages. Each .py in it is replaced by a .pyc of the same name. Docstrings stay (numpy needs
- * them to start), and the byte code is marked as not to be compared with its source, so the same source is the same file.
+ * FOLDER is laid out like site-packages. Each .py in it is replaced by a .pyc of the same name. LEVEL is
+ * Python's own: 0 keeps docstrings, 2 drops them. The byte code is marked as not to be compared with its source, so the
+ * same source is the same file.
  */
 
 import { loadPyodide } from "pyodide";
 
-const [folder] = process.argv.slice(2);
+const [folder, level] = process.argv.slice(2);
 try {
   const pyodide = await loadPyodide();
   pyodide.mountNodeFS("/source", folder);
@@ -25,7 +26,7 @@ for source in sources:
         cfile=str(source.with_suffix(".pyc")),
         dfile=str(site_packages / source.relative_to(root)),
         doraise=True,
-        optimize=0,
+        optimize=${Number(level)},
         invalidation_mode=py_compile.PycInvalidationMode.UNCHECKED_HASH,
     )
     source.unlink()

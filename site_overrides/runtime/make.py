@@ -33,6 +33,10 @@ INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_std
 LOCK = "pyodide-lock.json"
 
 
+KEEP_DOCSTRINGS, DROP_DOCSTRINGS = 0, 2
+"""Levels of byte code. numpy will not start without its docstrings; nobody reads those of calc in the browser."""
+
+
 def main() -> None:
     """Makes every file of the runtime, prints their sizes, and removes what an earlier build left."""
     official = PyodideLockSpec.from_json(PYODIDE / LOCK)
@@ -59,7 +63,7 @@ def slim_numpy(official: PyodideLockSpec, kept: Sequence[str]) -> Path:
     def make(folder: Path) -> None:
         fetch = ["node", str(HERE / "fetch_release.mjs"), "numpy"]
         content = numpy_wheel.obtain(entry.file_name, entry.sha256, numpy_wheel.usual_sources(fetch))
-        wheels.write(folder, stem, tags, compiled(slim.slimmed(wheels.read(content), kept)))
+        wheels.write(folder, stem, tags, compiled(slim.slimmed(wheels.read(content), kept), KEEP_DOCSTRINGS))
 
     return _made_once("numpy", [entry.sha256, *kept, _text(HERE / "slim.py")], make)
 
@@ -88,7 +92,11 @@ def calc_wheel(package: Path, python: str) -> Path:
     ).encode()
 
     source = [f"{name} {wheels.sha256(content)}" for name, content in sorted(files.items())]
-    return _made_once("calc", source, lambda folder: wheels.write(folder, stem, f"{python}-none-any", compiled(files)))
+
+    def make(folder: Path) -> None:
+        wheels.write(folder, stem, f"{python}-none-any", compiled(files, DROP_DOCSTRINGS))
+
+    return _made_once("calc", source, make)
 
 
 def _made_once(kind: str, made_from: list[str], make: Callable[[Path], object]) -> Path:
@@ -101,14 +109,14 @@ def _made_once(kind: str, made_from: list[str], make: Callable[[Path], object]) 
     return next(folder.glob("*.whl"))
 
 
-def compiled(files: dict[str, bytes]) -> dict[str, bytes]:
-    """`files` with each Python source replaced by byte code, by the browser's own Python."""
+def compiled(files: dict[str, bytes], optimize: int) -> dict[str, bytes]:
+    """`files` with each Python source replaced by byte code of a level, by the browser's own Python."""
     with tempfile.TemporaryDirectory() as folder:
         for name, content in files.items():
             path = Path(folder) / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
-        subprocess.run(["node", str(HERE / "compile.mjs"), folder], check=True)
+        subprocess.run(["node", str(HERE / "compile.mjs"), folder, str(optimize)], check=True)
         return {
             path.relative_to(folder).as_posix(): path.read_bytes()
             for path in sorted(Path(folder).rglob("*"))
