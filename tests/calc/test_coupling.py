@@ -29,14 +29,10 @@ class Network:
         """Complex voltage of `node` against node 0."""
         omega = 2 * np.pi * frequency
         ends = [item[:2] for item in (*self.admittances, *self.coils.values(), self.source)]
-        numbers = {0: 0} | {
-            node: i + 1 for i, node in enumerate(sorted({n for pair in ends for n in pair} - {0}))
-        }
+        numbers = {0: 0} | {node: i + 1 for i, node in enumerate(sorted({n for pair in ends for n in pair} - {0}))}
         nodes = len(numbers) - 1
         size = nodes + len(self.coils) + 1
-        matrix = np.zeros(
-            (size + 1, size + 1), dtype=complex
-        )  # row and column 0 are earth and are cut off at the end
+        matrix = np.zeros((size + 1, size + 1), dtype=complex)  # row and column 0 are earth and are cut off at the end
         right = np.zeros(size + 1, dtype=complex)
         for a, b, kind, value in self.admittances:
             a, b = numbers[a], numbers[b]
@@ -128,9 +124,7 @@ links = st.one_of(
     st.just(Direct()),
     st.builds(SeriesCapacitor, about(1e-12, 1e-9)),
     st.builds(Tap, st.floats(0.02, 0.98), st.floats(0.0, 1.0)),
-    st.builds(
-        Inductive, about(1e-6, 1e-3), about(0.1, 20.0), st.floats(0.001, 1.0), st.none() | about(20e-12, 1e-9)
-    ),
+    st.builds(Inductive, about(1e-6, 1e-3), about(0.1, 20.0), st.floats(0.001, 1.0), st.none() | about(20e-12, 1e-9)),
 )
 loads = st.just(np.inf) | about(1e3, 1e8)
 frequencies = about(100e3, 2e6)
@@ -140,9 +134,7 @@ frequencies = about(100e3, 2e6)
 @given(frequencies, aerials, links, tanks, loads)
 def test_transfer_agrees_with_a_nodal_solver(frequency, aerial, link, tank, load):
     expected = network(aerial, link, tank, load).voltage(frequency, 5)
-    assert coupling.voltage_transfer(frequency, aerial, link, tank, load) == pytest.approx(
-        expected, rel=1e-9, abs=0
-    )
+    assert coupling.voltage_transfer(frequency, aerial, link, tank, load) == pytest.approx(expected, rel=1e-9, abs=0)
 
 
 @each_link
@@ -198,9 +190,7 @@ def test_a_loose_winding_transfers_in_proportion_to_its_coefficient():
 @settings(max_examples=40, deadline=None)
 @given(frequencies, aerials, links, tanks, loads, about(0.01, 100.0))
 def test_scaling_all_impedances_leaves_the_ratio(frequency, aerial, link, tank, load, scale):
-    larger_aerial = SeriesAerial(
-        aerial.resistance * scale, aerial.inductance * scale, aerial.capacitance / scale
-    )
+    larger_aerial = SeriesAerial(aerial.resistance * scale, aerial.inductance * scale, aerial.capacitance / scale)
     larger_tank = Tank(tank.inductance * scale, tank.resistance * scale, tank.capacitance / scale)
     larger_link = link
     if isinstance(link, SeriesCapacitor):
@@ -360,12 +350,8 @@ def test_bandwidth_without_a_lower_half_power_point_counts_from_zero():
     source, coil = SeriesAerial(400.0, 60e-6, np.inf), Tank(180e-6, 2000.0, 0.0)
     width = coupling.bandwidth(1e6, source, Direct(), coil)
     tuned = replace(coil, capacitance=coupling.tuned_capacitance(1e6, source, Direct(), coil))
-    peak = np.max(
-        np.abs(coupling.voltage_transfer(np.linspace(1e6, 1.5e6, 100_001), source, Direct(), tuned))
-    )
-    assert abs(coupling.voltage_transfer(width, source, Direct(), tuned)) == pytest.approx(
-        peak / np.sqrt(2), rel=1e-9
-    )
+    peak = np.max(np.abs(coupling.voltage_transfer(np.linspace(1e6, 1.5e6, 100_001), source, Direct(), tuned)))
+    assert abs(coupling.voltage_transfer(width, source, Direct(), tuned)) == pytest.approx(peak / np.sqrt(2), rel=1e-9)
 
 
 def test_bandwidth_of_a_circuit_loaded_until_it_has_no_peak_is_infinite():

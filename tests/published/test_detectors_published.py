@@ -37,9 +37,7 @@ def test_presets_are_the_found_values():
         assert preset.junction_capacitance == pytest.approx(float(row["Cj0_pF"]) * 1e-12)
 
 
-@pytest.mark.parametrize(
-    "row", rows("detectors_rectified.csv"), ids=lambda r: f"{r['diode']}-{r['RL_ohm']}-{r['A_V']}"
-)
+@pytest.mark.parametrize("row", rows("detectors_rectified.csv"), ids=lambda r: f"{r['diode']}-{r['RL_ohm']}-{r['A_V']}")
 def test_rectified_voltage_and_input_resistance(row):
     diode = Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
     drive, load = float(row["A_V"]), float(row["RL_ohm"])
