@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from calc import coils, units
+from calc.coils.shielding import TurnRows
 from calc.forms.coil.field_lines import field_lines
-from calc.forms.coil.shielding import TurnRows
 from calc.forms.coil.single import Cone, Cylinder, Rod
 from calc.forms.coil.thick import FlatSpiral, Layers, Scramble
 from calc.forms.coil.wound import Wound

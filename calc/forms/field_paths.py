@@ -77,54 +77,8 @@ def _several(values: Mapping[str, Any], power: float) -> Path:
     # a mark of the ground's change on both sides, so that the curve bends where the path does
     over = np.unique(np.concatenate([over[:-1], ends, ends[:-1] * 1.0001]))
     over = over[over <= total]
-    along = field_along_path(power, float(values["frequency"]), sections, over)
+    along = ground_wave.field_along_path(power, float(values["frequency"]), sections, over)
     words = [_in_sentence(ground) for ground in grounds]
     # a path of a single section ends where its ground does
     edges = tuple(ends[:-1].tolist()) or (total,)
     return Path(total, float(along[-1]), over, along, ", ".join(dict.fromkeys(words)), edges)
-
-
-def field_along_path(power: float, frequency: float, sections: list[Section], distance: Array) -> Array:
-    """Field strength at many distances along a path over several kinds of ground, by Millington's method.
-
-    At each distance the path is cut off there and walked out and back, as `ground_wave.mixed_path_field` does for its
-    end. Each ground is asked once, for all the distances at which it is wanted.
-
-    Args:
-        power: e.m.r.p. [W].
-        frequency: [Hz].
-        sections: from the transmitter on.
-        distance: above zero, up to the end of the last section [m], [n].
-
-    Returns:
-        Field strength [V/m rms], [n].
-    """
-    edges = np.concatenate([[0.0], np.cumsum([section.length for section in sections])])
-    last = np.clip(np.searchsorted(edges, distance, side="left") - 1, 0, len(sections) - 1)
-    out, back = np.ones_like(distance), np.ones_like(distance)
-    for index, section in enumerate(sections):
-        start, end = edges[index], edges[index + 1]
-        within, beyond = last == index, last > index
-        here, further = distance[within], distance[beyond]
-        parts = (
-            here,
-            here - start,
-            further - start,
-            further - end,
-            np.array([end]),
-            np.array([start] if index else []),
-        )
-        fields = np.asarray(
-            ground_wave.field_strength(
-                1e3, np.concatenate(parts), frequency, section.conductivity, section.permittivity
-            )
-        )
-        at_here, from_start, to_start, to_end, at_end, at_start = np.split(
-            fields, np.cumsum([p.size for p in parts[:-1]])
-        )
-        entered = at_start[0] if index else 1.0
-        out[within] *= at_here / entered
-        out[beyond] *= at_end[0] / entered
-        back[within] *= from_start
-        back[beyond] *= to_start / to_end
-    return np.asarray(np.sqrt(power / 1e3) * np.sqrt(out) * np.sqrt(back))

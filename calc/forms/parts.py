@@ -92,6 +92,6 @@ def capacitor_range(capacitor: str, least: float | None, most: float | None) -> 
         return CAPACITORS[capacitor].least, CAPACITORS[capacitor].most
     assert least is not None, "own values are asked whenever they are chosen"
     assert most is not None, "own values are asked whenever they are chosen"
-    if most <= least:
-        raise InputError("capacitor_most", "must be above the least capacitance")
+    if most < 1.01 * least:  # two capacitances that differ by rounding alone leave no dial to read
+        raise InputError("capacitor_most", "must be above the least capacitance, by a hundredth of it or more")
     return least, most

@@ -3,6 +3,7 @@
 from calc.ground_wave.field import (
     Ground,
     Section,
+    field_along_path,
     field_strength,
     grounds,
     mixed_path_field,
@@ -14,6 +15,7 @@ from calc.ground_wave.sky_wave import night_sky_wave
 __all__ = [
     "Ground",
     "Section",
+    "field_along_path",
     "field_strength",
     "flat_attenuation",
     "grounds",

@@ -132,6 +132,7 @@ def test_the_chart_runs_over_the_whole_dial():
         ({"low": "1600 kHz", "high": "500 kHz"}, "high"),
         ({"low": "20 kHz", "high": "1600 kHz"}, "high"),
         ({"capacitor_least": "365p"}, "capacitor_most"),
+        ({"capacitor_least": "4.4e+02", "capacitor_most": "0n44"}, "capacitor_most"),  # apart by rounding alone
         ({"capacitor_least": "0"}, "capacitor_least"),
         ({"strays": "-3p"}, "strays"),
         ({"inductance": "a few turns"}, "inductance"),

@@ -10,7 +10,6 @@ import pytest
 
 from calc import bridge, ground_wave, radio_noise
 from calc.forms import FORMS
-from calc.forms.field_paths import field_along_path
 from calc.ground_wave import Section
 from tests.strategies import bad_inputs, generated_inputs, is_asked
 
@@ -100,7 +99,7 @@ def test_the_end_of_the_path_is_millington_s():
 
 def test_any_point_of_the_path_is_the_end_of_a_shorter_one():
     distance = np.array([3e3, 2e4, 2.0002e4, 3e4, 3.6e4, 4.1e4])
-    along = field_along_path(1e3, 612e3, sections(*PARTS), distance)
+    along = ground_wave.field_along_path(1e3, 612e3, sections(*PARTS), distance)
     cut = [((3.0, "medium-dry"),), PARTS[:1], (PARTS[0], (0.002, "sea")), (PARTS[0], (10.0, "sea")), PARTS[:2],
            (*PARTS[:2], (5.0, "land"))]  # fmt: skip
     for field, parts in zip(along, cut, strict=True):

@@ -267,6 +267,7 @@ def test_verdicts(levels, reachable, words):
         ({"link": "winding", "coefficient": "120 %"}, "coefficient"),
         ({"coil": "own", "coil_pitch": "0.3 mm"}, "coil_pitch"),
         ({"capacitor_least": "500p"}, "capacitor_most"),
+        ({"capacitor_least": "4.4e+02", "capacitor_most": "0n44"}, "capacitor_most"),  # apart by rounding alone
         ({"saturation_current": "0"}, "saturation_current"),
         ({"impedance": "-1"}, "impedance"),
         ({"aerial": "own", "height": "0"}, "height"),

@@ -117,16 +117,16 @@ class Watch:
 OpenPage = Callable[..., Page]
 
 
-@pytest.fixture
-def open_page(browser: Browser, site: str) -> Iterator[OpenPage]:
-    """Opens a page of the site in a context of its own: `open_page("forms/coil/", live=True, color_scheme="dark")`.
+@contextmanager
+def opening(browser: Browser, site: str) -> Iterator[OpenPage]:
+    """Gives what opens pages of the site, each in a context of its own: `open_page("forms/coil/", live=True)`.
 
-    `live` waits until the page can calculate. At the test's end no page may have asked anything of another origin, nor
-    have put an error on the console, unless `errors_expected` was given.
+    `live` waits until the page can calculate. At the end no page may have asked anything of another origin, nor have
+    put an error on the console, unless `errors_expected` was given.
     """
     contexts: list[tuple[BrowserContext, Watch, bool]] = []
 
-    def open_it(
+    def open_page(
         path: str,
         *,
         live: bool = False,
@@ -147,9 +147,23 @@ def open_page(browser: Browser, site: str) -> Iterator[OpenPage]:
             expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
         return page
 
-    yield open_it
+    yield open_page
     for context, watch, errors_expected in contexts:
         context.close()
         assert watch.strangers == []
         if not errors_expected:
             assert watch.errors == []
+
+
+@pytest.fixture
+def open_page(browser: Browser, site: str) -> Iterator[OpenPage]:
+    """Opens pages for one test."""
+    with opening(browser, site) as open_it:
+        yield open_it
+
+
+@pytest.fixture(scope="module")
+def open_shared_page(browser: Browser, site: str) -> Iterator[OpenPage]:
+    """Opens pages that several tests of a module may use, one after the other."""
+    with opening(browser, site) as open_it:
+        yield open_it

@@ -1,7 +1,9 @@
 """Every form in a real browser gives what the same Python gives natively: the same numbers, the same texts shown."""
 
 import math
+from collections.abc import Iterator
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from playwright.sync_api import Page
@@ -94,10 +96,17 @@ def test_the_page_holds_the_default_answer_from_the_start(form_id: str, open_pag
     assert cells == [row["text"] for row in native["rows"]]
 
 
-@pytest.mark.parametrize("form_id", FORM_IDS)
-def test_generated_inputs_are_answered_as_natively(form_id: str, open_page: OpenPage) -> None:
+@pytest.fixture(scope="module", params=FORM_IDS)
+def live_form(request: pytest.FixtureRequest, open_shared_page: OpenPage) -> Iterator[tuple[str, Page]]:
+    """Each form in turn, live; its name and its page, which the tests of that form share."""
+    page = open_shared_page(f"forms/{request.param}/", live=True)
+    yield request.param, page
+    page.close()
+
+
+def test_generated_inputs_are_answered_as_natively(live_form: tuple[str, Page]) -> None:
+    form_id, page = live_form
     form = FORMS[form_id]
-    page = open_page(f"forms/{form_id}/", live=True)
     good = 0
     inputs = [form.defaults(), *generated_inputs(form, 6 * INPUTS, seed=2)]
     for texts in inputs:
@@ -118,10 +127,9 @@ def test_generated_inputs_are_answered_as_natively(form_id: str, open_page: Open
     assert good > INPUTS
 
 
-@pytest.mark.parametrize("form_id", FORM_IDS)
-def test_bad_inputs_are_named_beside_their_fields_and_keep_the_last_answer(form_id: str, open_page: OpenPage) -> None:
+def test_bad_inputs_are_named_beside_their_fields_and_keep_the_last_answer(live_form: tuple[str, Page]) -> None:
+    form_id, page = live_form
     form = FORMS[form_id]
-    page = open_page(f"forms/{form_id}/", live=True)
     fill(page, form_id, form.defaults())
     before = shown(page, form_id)
     for texts, name in bad_inputs(form, 20, seed=3):
@@ -147,10 +155,10 @@ def test_bad_inputs_are_named_beside_their_fields_and_keep_the_last_answer(form_
         assert (mended["errors"], mended["stale"]) == ({}, False)
 
 
-@pytest.mark.parametrize("form_id", FORM_IDS)
-def test_typing_key_by_key_gives_the_native_answer(form_id: str, open_page: OpenPage) -> None:
+def test_typing_key_by_key_gives_the_native_answer(live_form: tuple[str, Page]) -> None:
+    form_id, page = live_form
     form = FORMS[form_id]
-    page = open_page(f"forms/{form_id}/", live=True)
+    fill(page, form_id, form.defaults())
     (texts,) = generated_inputs(form, 1, seed=11)
     typed = {
         field.name: texts[field.name]
@@ -178,9 +186,7 @@ def test_typing_key_by_key_gives_the_native_answer(form_id: str, open_page: Open
 def test_a_link_opens_with_its_values(form_id: str, open_page: OpenPage) -> None:
     form = FORMS[form_id]
     texts = next(texts for texts in generated_inputs(form, 40, seed=5) if run(form_id, texts)["ok"])
-    page = open_page(f"forms/{form_id}/")
-    query = page.evaluate("(texts) => new URLSearchParams(texts).toString()", texts)
-    linked = open_page(f"forms/{form_id}/?{query}", live=True)
+    linked = open_page(f"forms/{form_id}/?{urlencode(texts)}", live=True)
     native = run(form_id, {name: text.replace("\r\n", "\n") for name, text in texts.items()})
     linked.wait_for_function(
         "(sentence) => document.querySelector('.bp-sentence').textContent === sentence", arg=native["sentence"]

@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc import coils
-from calc.forms.coil.shielding import TurnRows
+from calc.coils.shielding import TurnRows
 from calc.units import Array
 
 _MOST_RINGS = 24

@@ -7,8 +7,8 @@ from functools import cached_property
 import numpy as np
 
 from calc import coils
+from calc.coils.shielding import TurnRows
 from calc.constants import TWO_PI
-from calc.forms.coil.shielding import TurnRows
 from calc.forms.coil.wound import MOST_SEPARATE, MOST_TURNS, Wound, single_layer_ratio
 from calc.units import Array, Values
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc import coils
 from calc.coils import LayeredCoil
-from calc.forms.coil.shielding import TurnRows
+from calc.coils.shielding import TurnRows
 from calc.forms.coil.wound import MOST_ROWS, MOST_SEPARATE, MOST_TURNS, Wound
 from calc.units import InputError
 

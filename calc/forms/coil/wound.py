@@ -8,8 +8,8 @@ from typing import Self
 import numpy as np
 
 from calc import coils, units
+from calc.coils.shielding import TurnRows
 from calc.forms.coil.conductor import Conductor
-from calc.forms.coil.shielding import TurnRows
 from calc.units import Array, InputError, Values
 
 MOST_TURNS = 2000

@@ -8,8 +8,8 @@ from scipy.constants import mu_0
 from scipy.special import ive
 
 from calc import coils, wire
-from calc.forms.coil import shielding
-from calc.forms.coil.shielding import TurnRows
+from calc.coils import shielding
+from calc.coils.shielding import TurnRows
 
 COPPER = 1.0 / 58e6  # ohm m at 20 degrees, IEC 60028
 WIRE = 0.5e-3
