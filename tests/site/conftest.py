@@ -19,6 +19,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, 
 from site_overrides.setup.serve import SiteHandler
 from site_overrides.setup.system import browser as find_browser
 
+expect.set_options(timeout=30_000)  # tests say what comes, not how fast on a machine that does much else
+
 PROJECT = Path(__file__).resolve().parent.parent.parent
 BROWSER_FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
