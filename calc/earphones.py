@@ -28,6 +28,9 @@ REFERENCE_POWER = 1e-3
 REFERENCE_FREQUENCY = 1000.0
 """Frequency at which levels and thresholds are compared unless told otherwise [Hz]."""
 
+LOWEST_NOTE, HIGHEST_NOTE = 20.0, 12500.0
+"""Ends of the table of hearing thresholds [Hz]."""
+
 
 @dataclass(frozen=True)
 class Earphone:
@@ -36,14 +39,17 @@ class Earphone:
     Attributes:
         impedance: at the audio frequency, taken as a resistance, and as the d.c. load of the detector [ohm].
         sensitivity: sound pressure level for one milliwatt into it [dB SPL].
+        spread: half the range about it within which specimens lie [dB].
     """
 
-    impedance: float
-    sensitivity: float
+    impedance: Values
+    sensitivity: Values
+    spread: Values = 0.0
 
     def __post_init__(self) -> None:
         require_positive("impedance", self.impedance)
         require_finite("sensitivity", self.sensitivity)
+        require_nonnegative("spread", self.spread)
 
 
 def sound_level(earphone: Earphone, power: Values) -> Array | float:
@@ -58,7 +64,7 @@ def sound_level(earphone: Earphone, power: Values) -> Array | float:
     """
     watts = require_nonnegative("power", power)
     with np.errstate(divide="ignore"):
-        return plain(earphone.sensitivity + 10.0 * np.log10(watts / REFERENCE_POWER))
+        return plain(np.asarray(earphone.sensitivity) + 10.0 * np.log10(watts / REFERENCE_POWER))
 
 
 @cache
@@ -82,7 +88,7 @@ def threshold(frequency: Values) -> Array | float:
     Source: ISO 226:2023 table 1 (free field, frontal, both ears), by open copies that agree.
     """
     points, levels = _threshold_table()
-    wanted = np.log(require_between("frequency", frequency, 20.0, 12500.0, "Hz"))
+    wanted = np.log(require_between("frequency", frequency, LOWEST_NOTE, HIGHEST_NOTE, "Hz"))
     return plain(interpolation.monotone(points, levels, np.clip(wanted, points[0], points[-1])))
 
 
@@ -119,31 +125,87 @@ def room_noise(criterion: float, frequency: float = REFERENCE_FREQUENCY) -> floa
     return float(np.interp(octave, bands, by_band))
 
 
+def shunted_piezo(level_per_volt: Values, shunt_resistance: Values) -> Array | float:
+    """Sensitivity of a piezo earphone with a resistor across it: level for one milliwatt in the resistor [dB SPL].
+
+    The element follows the voltage, and a milliwatt in R is the square root of R / 1000 ohm in volts.
+
+    Args:
+        level_per_volt: sound pressure level for one volt, any shape [dB SPL].
+        shunt_resistance: R, any shape [ohm].
+
+    Raises:
+        InputError: level_per_volt is not finite, or shunt_resistance not above zero.
+    """
+    level = require_finite("level_per_volt", level_per_volt)
+    return plain(level + 10.0 * np.log10(REFERENCE_POWER * require_positive("shunt_resistance", shunt_resistance)))
+
+
+def amplified(earphone: Earphone, input_resistance: Values, voltage_gain: Values) -> Earphone:
+    """An amplifier and the earphone that it drives, taken as one earphone.
+
+    For comparison with sets that have no battery. A milliwatt in the input is far more than it could pass on; the
+    figure only serves to scale small powers.
+
+    Args:
+        earphone: which it drives.
+        input_resistance: any shape [ohm].
+        voltage_gain: from its input to the earphone, any shape [-].
+
+    Raises:
+        InputError: a value is not above zero.
+    """
+    resistance = require_positive("input_resistance", input_resistance)
+    gain = require_positive("voltage_gain", voltage_gain)
+    more = 10.0 * np.log10(gain**2 * resistance / np.asarray(earphone.impedance))
+    return Earphone(plain(resistance), plain(np.asarray(earphone.sensitivity) + more), earphone.spread)
+
+
 @dataclass(frozen=True)
 class EarphoneKind:
-    """A kind of earphone as it is found in drawers, with how far its figures can be trusted."""
+    """A kind of earphone as it is found in drawers, with how far its figures can be trusted.
+
+    Attributes:
+        key, name: what it is called.
+        earphone: its figures at 1 kHz.
+        dc_resistance: what the detector's d.c. meets [ohm].
+        capacitance: of a piezo element [F].
+        spread: half the range of sensitivity within which specimens lie [dB].
+        has_battery: True for an amplifier, which stands here for comparison only.
+        note: for the reader.
+    """
 
     key: str
     name: str
     earphone: Earphone
+    dc_resistance: float
+    capacitance: float
     spread: float
+    has_battery: bool
     note: str
 
 
 @cache
 def earphone_kinds() -> dict[str, EarphoneKind]:
     """Kinds of earphone by key. Source and certainty of each stand in calc/data/earphones.csv."""
-    kinds = (
-        EarphoneKind(
-            row["key"],
-            row["name"],
-            Earphone(float(row["impedance"]), float(row["sensitivity"])),
-            float(row["spread"]),
-            row["note"],
+    kinds: dict[str, EarphoneKind] = {}
+    for row in tables.read("earphones"):
+        impedance = float(row["impedance"])
+        if row["gain"]:
+            earphone = amplified(kinds[row["drives"]].earphone, impedance, float(row["gain"]))
+        else:
+            earphone = Earphone(impedance, float(row["sensitivity"]), float(row["spread"]))
+        kinds[row["key"]] = EarphoneKind(
+            key=row["key"],
+            name=row["name"],
+            earphone=earphone,
+            dc_resistance=float(row["dc_resistance"]),
+            capacitance=float(row["capacitance"] or 0.0),
+            spread=float(np.asarray(earphone.spread)),
+            has_battery=bool(row["gain"]),
+            note=row["note"],
         )
-        for row in tables.read("earphones")
-    )
-    return {kind.key: kind for kind in kinds}
+    return kinds
 
 
 def earphone_kind(key: str) -> EarphoneKind:

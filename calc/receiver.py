@@ -5,8 +5,9 @@ hand to the detector as a source. The detector loads that source, the more the s
 own resistance starves the detector: both are solved together, at the station's own level, at points all over its
 modulation cycle. The audio part of the rectified voltage drives the earphone.
 
-Left out here: what two carriers do to each other in the detector; the tank's effect on the highest audio notes; series
-resistance and capacitance of the diode; a d.c. load that differs from the audio load.
+The earphone by itself is a resistance, the same to d.c. and to the audio. Given an `AudioLoad`, d.c. and audio meet
+what it has for them, and the loss of tank and by-pass at the audio frequency counts. What two carriers do to each other
+in the detector is added by `listen_together`.
 """
 
 from collections.abc import Sequence
@@ -14,15 +15,19 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
 from calc import earphones
-from calc.constants import TWO_PI
-from calc.coupling import Aerial, Link, Tank, thevenin, tuned_capacitance
-from calc.detectors import Diode, rectify
-from calc.drive_curve import drive_curve
+from calc.audio_load import AudioLoad
+from calc.coupling import Aerial, DetectorTap, Link, Tank, Tuning, thevenin, tune
+from calc.detection import Heard, detect, load_line
+from calc.detectors import Diode
+from calc.detectors.beat import Images
+from calc.detectors.envelope import Sidebands, note_response
+from calc.detectors.junction import Cycle
+from calc.detectors.loaded import Settled, settle
+from calc.detectors.search import ComplexArray
 from calc.earphones import Earphone
-from calc.roots import rising_root
+from calc.mixing import heard_together
 from calc.units import (
     Array,
     InputError,
@@ -32,9 +37,25 @@ from calc.units import (
     require_positive,
 )
 
-_CYCLE_POINTS = 8
-"""Points of half a modulation cycle at which the detector is solved: exact for a rectified voltage that is a
-polynomial of degree 14 in the envelope."""
+_LEAST_IMAGE = 0.01
+"""Of the lowest carrier: nothing is asked of aerial and coil at lower frequencies."""
+
+__all__ = [
+    "Beat",
+    "Heard",
+    "Mixture",
+    "Receiver",
+    "Reception",
+    "Source",
+    "Station",
+    "detect",
+    "hear",
+    "listen",
+    "listen_together",
+    "response",
+    "separations",
+    "source",
+]
 
 
 @dataclass(frozen=True)
@@ -68,10 +89,12 @@ class Receiver:
         effective_height: e.m.f. per field strength [m].
         link: how the aerial is joined to the tank.
         tank: the tuned circuit; its capacitance is set by tuning.
-        diode: the detector, across the whole tank.
+        diode: the detector, across the tank or below its tap; its capacitance is one of the tank's strays.
         earphone: the detector's load, shunted for radio frequencies by a large capacitor.
         room_noise: in the octave about the audio frequency [dB SPL].
         audio_frequency: of the programme tone for which levels are compared [Hz].
+        load: how the earphone hangs on the detector; None for the earphone's impedance to d.c. and audio alike.
+        detector_tap: of the tank coil, on which the detector is; None for the whole tank.
     """
 
     aerial: Aerial
@@ -82,10 +105,13 @@ class Receiver:
     earphone: Earphone
     room_noise: float = 27.0
     audio_frequency: float = earphones.REFERENCE_FREQUENCY
+    load: AudioLoad | None = None
+    detector_tap: DetectorTap | None = None
 
     def __post_init__(self) -> None:
         require_positive("effective_height", self.effective_height)
         require_finite("room_noise", self.room_noise)
+        require_positive("audio_frequency", self.audio_frequency)
 
     @property
     def floor(self) -> float:
@@ -99,120 +125,110 @@ class Source(NamedTuple):
 
     Attributes:
         capacitance: to which the tank is set [F], [..., tunings].
-        open_voltage: across the tank with the detector taken off [V rms].
-        impedance: looking back into the tank [ohm], complex.
+        open_voltage: across the detector's terminals with the detector taken off [V rms].
+        impedance: looking back into them [ohm], complex.
+        sidebands: the same at the sidebands of the audio frequency; None for a set whose load is a mere resistance.
     """
 
     capacitance: Array
     open_voltage: Array
-    impedance: npt.NDArray[np.complex128]
-
-
-class Heard(NamedTuple):
-    """What a detector and an earphone make of sources; arrays of [..., stations].
-
-    Attributes:
-        tank_voltage: across tank and detector [V rms].
-        input_resistance: of the detector at the carrier [ohm].
-        dc_current: through earphone and detector with the carrier unmodulated [A].
-        audio_power: of the programme's tone in the earphone [W].
-        sound_level: [dB SPL]; minus infinity where there is no power.
-    """
-
-    tank_voltage: Array
-    input_resistance: Array
-    dc_current: Array
-    audio_power: Array
-    sound_level: Array
+    impedance: ComplexArray
+    sidebands: Sidebands | None = None
 
 
 def source(receiver: Receiver, frequency: Values, field_strength: Values, tuned_to: Values) -> Source:
-    """What each station puts across the tank at each tuning, before the detector draws anything.
+    """What each station puts across the detector's terminals at each tuning, before the detector draws anything.
 
     Args:
         receiver: the set; values inside link and tank may be arrays of [..., tunings or 1, 1].
         frequency, field_strength: of the stations, [stations] each [Hz], [V/m].
-        tuned_to: frequencies at which the tank is set to its peak, [tunings] [Hz].
+        tuned_to: frequencies at which all tuned circuits are set to their peak, [tunings] [Hz].
 
     Raises:
-        InputError: a value is out of its range, or the tank cannot be tuned to a frequency (argument "tuned_to").
+        InputError: a value is out of its range, or the set cannot be tuned to a frequency (argument "tuned_to").
     """
     carriers = np.atleast_1d(require_positive("frequency", frequency))
     field = np.atleast_1d(require_positive("field_strength", field_strength))
-    tunings = np.atleast_1d(require_positive("tuned_to", tuned_to))[:, None]
-    capacitance = np.asarray(tuned_capacitance(tunings, receiver.aerial, receiver.link, receiver.tank))
-    if np.any(capacitance <= 0.0):
-        raise InputError("tuned_to", "lies above what coil and aerial reach with no tuning capacitance at all")
-    tank = replace(receiver.tank, capacitance=capacitance)
-    transfer, impedance = thevenin(carriers, receiver.aerial, receiver.link, tank)
+    tuned = _tuned(receiver, tuned_to)
+    transfer, impedance = _terminals(receiver, tuned, carriers)
     return Source(
-        capacitance=capacitance[..., 0],
+        capacitance=np.asarray(tuned.tank.capacitance)[..., 0],
         open_voltage=np.abs(transfer) * field * receiver.effective_height,
-        impedance=np.asarray(impedance),
+        impedance=impedance,
+        sidebands=_sidebands(receiver, tuned, carriers, transfer, receiver.audio_frequency) if receiver.load else None,
     )
 
 
-def detect(
-    diode: Diode, earphone: Earphone, open_voltage: Array, impedance: npt.NDArray[np.complex128], modulation: Values
-) -> Heard:
-    """What a detector and an earphone make of sources, each by itself.
+def _tuned(receiver: Receiver, tuned_to: Values) -> Tuning:
+    """The set with all its circuits tuned to each of some frequencies, [..., tunings, 1]."""
+    tunings = np.atleast_1d(require_positive("tuned_to", tuned_to))[:, None]
+    tuned = tune(tunings, receiver.aerial, receiver.link, receiver.tank, detector_tap=receiver.detector_tap)
+    if np.any(np.asarray(tuned.tank.capacitance) <= 0.0) or not np.all(tuned.reached):
+        raise InputError("tuned_to", "lies above what coil and aerial reach with no tuning capacitance at all")
+    return tuned
+
+
+def _terminals(receiver: Receiver, tuned: Tuning, frequency: Array) -> tuple[ComplexArray, ComplexArray]:
+    """Volts per volt of e.m.f. at the detector's terminals and impedance behind them; the loss in the diode's bulk by
+    way of its capacitance is taken off, the capacitance itself being the tank's."""
+    transfer, impedance = thevenin(frequency, receiver.aerial, tuned.link, tuned.tank, receiver.detector_tap)
+    loss = np.real(receiver.diode.capacitive_admittance(frequency))
+    damping = 1.0 + impedance * loss
+    return np.asarray(transfer / damping), np.asarray(impedance / damping)
+
+
+def _sidebands(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: ComplexArray, note: Values) -> Sidebands:
+    """The terminals at the sidebands of a note, given what they pass of the carriers."""
+    apart = np.asarray(note, dtype=np.float64)
+    upper, upper_impedance = _terminals(receiver, tuned, carriers + apart)
+    lower, lower_impedance = _terminals(receiver, tuned, np.maximum(carriers - apart, 1.0))
+    return Sidebands(upper / transfer, upper_impedance, lower / transfer, lower_impedance)
+
+
+def hear(receiver: Receiver, offered: Source, modulation: Values) -> Heard:
+    """What a set makes of what its tank offers: `detect` with the set's own diode, earphone and load."""
+    return detect(
+        receiver.diode,
+        receiver.earphone,
+        offered.open_voltage,
+        offered.impedance,
+        modulation,
+        receiver.load,
+        offered.sidebands,
+        receiver.audio_frequency,
+    )
+
+
+def response(receiver: Receiver, frequency: Values, field_strength: Values, tuned_to: Values, notes: Values) -> Array:
+    """How much of each note of a programme tank and by-pass leave, against a slow note.
 
     Args:
-        diode, earphone: the detector and its load.
-        open_voltage: of the sources, unloaded, [..., stations] [V rms].
-        impedance: of the sources, the same shape [ohm].
-        modulation: depth, [stations] or a scalar [-].
-
-    Raises:
-        InputError: modulation lies outside 0 to 1.
-    """
-    depth = require_between("modulation", modulation, 0.0, 1.0)
-    envelope, weights = _modulation_cycle(np.broadcast_to(depth, open_voltage.shape[-1:]))
-    peak = np.sqrt(2.0) * open_voltage[..., None] * envelope
-    share = _loaded_share(diode, earphone, peak, impedance[..., None])
-    rectified = rectify(diode, peak * share, earphone.impedance)
-    audio = np.sum(np.asarray(rectified.dc_voltage) * weights, axis=-1)
-    power = audio**2 / (2.0 * earphone.impedance)
-    return Heard(
-        tank_voltage=open_voltage * share[..., 0],
-        input_resistance=np.asarray(rectified.input_resistance)[..., 0],
-        dc_current=np.asarray(rectified.dc_current)[..., 0],
-        audio_power=power,
-        sound_level=np.asarray(earphones.sound_level(earphone, power)),
-    )
-
-
-def _modulation_cycle(depth: Array) -> tuple[Array, Array]:
-    """The envelope over the carrier at chosen points of a modulation cycle, and weights that give its fundamental.
-
-    Point 0 is the bare carrier, of weight 0; the others are the nodes of Gauss and Chebyshev, whose weighted sum is the
-    amplitude of the cosine at the modulating frequency.
+        receiver, frequency, field_strength, tuned_to: as for `source`.
+        notes: frequencies of the notes, [notes] [Hz].
 
     Returns:
-        (envelope [stations, 1 + points], weights [1 + points]).
+        Level against that of a slow note [dB], [..., tunings, stations, notes], of the voltage across the whole load.
+
+    Raises:
+        InputError: as for `source`, or a note is not above zero.
     """
-    cosine = np.cos(0.5 * TWO_PI * (np.arange(_CYCLE_POINTS) + 0.5) / _CYCLE_POINTS)
-    nodes = np.concatenate([[0.0], cosine])
-    return 1.0 + depth[:, None] * nodes, 2.0 / _CYCLE_POINTS * nodes
-
-
-def _loaded_share(diode: Diode, earphone: Earphone, open_peak: Array, impedance: npt.NDArray[np.complex128]) -> Array:
-    """The part of the tank's open voltage that is left when the detector draws what it draws at that voltage.
-
-    The root of ln(share) + ln|1 + Z/R(share x open)| = 0. The detector's resistance only falls or only rises with
-    drive, so it lies between those for no drive and for the open voltage, which bounds the root.
-    """
-    curve = drive_curve(diode, earphone.impedance)
-    tiny = np.finfo(np.float64).tiny
-    log_open = np.log(np.maximum(open_peak, tiny))
-
-    def excess(log_share: Array) -> Array:
-        resistance = np.exp(curve.log_resistance(log_open + log_share))
-        return np.asarray(log_share + np.log(np.abs(1.0 + impedance / resistance)))
-
-    none = np.zeros(np.broadcast_shapes(open_peak.shape, impedance.shape))
-    least = np.minimum(curve.log_resistance(log_open), curve.log_resistance(np.log(tiny) + none))
-    return np.exp(rising_root(excess, -np.log1p(np.abs(impedance) / np.exp(least)) - 1e-9, none))
+    carriers = np.atleast_1d(require_positive("frequency", frequency))
+    pitches = np.atleast_1d(require_positive("notes", notes))
+    offered = source(replace(receiver, load=None), carriers, field_strength, tuned_to)
+    line = load_line(receiver.earphone, receiver.load)
+    tuned = _tuned(receiver, tuned_to)
+    each = np.repeat(carriers, pitches.size)
+    flat = _sidebands(receiver, tuned, each, _terminals(receiver, tuned, each)[0], np.tile(pitches, carriers.size))
+    bands = Sidebands(*(part.reshape(*part.shape[:-1], carriers.size, pitches.size) for part in flat))
+    settled = settle(receiver.diode, line, np.sqrt(2.0) * offered.open_voltage[..., None], offered.impedance)
+    spread_out = Settled(
+        settled.peak_voltage[..., None],
+        settled.output_voltage[..., None],
+        Cycle(*(x[..., None] for x in settled.cycle)),
+    )
+    admittance = line.audio if receiver.load is None else np.asarray(receiver.load.admittance(pitches))
+    kept = note_response(receiver.diode, spread_out, offered.impedance[..., None], bands, line.audio, admittance)
+    return np.asarray(20.0 * np.log10(kept))
 
 
 @dataclass(frozen=True)
@@ -229,6 +245,7 @@ class Reception:
         margin: sound level over the greater of hearing threshold and room noise [dB].
         separation: sound level over that of the loudest other station at this tuning [dB]; negative when drowned,
             infinite when there is no other.
+        spread: half the range of the earphone's sensitivity; sound level and margin are that uncertain [dB].
     """
 
     station: Station
@@ -239,10 +256,18 @@ class Reception:
     sound_level: float
     margin: float
     separation: float
+    spread: float = 0.0
+
+    @property
+    def sound_level_range(self) -> tuple[float, float]:
+        """The levels between which specimens of the earphone put it [dB SPL]."""
+        return self.sound_level - self.spread, self.sound_level + self.spread
 
 
 def listen(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> list[Reception]:
     """What is heard of each station with the set tuned to one frequency.
+
+    Each station goes through the detector by itself; `listen_together` lets them in at once.
 
     Args:
         receiver: the set.
@@ -255,10 +280,95 @@ def listen(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> 
     Raises:
         InputError: there is no station, or as for `source`.
 
-    Accuracy: exact for the circuit and the exponential diode described at the head of this module; the audio follows
-    the
-        envelope without delay, true while the modulating frequency is well below half the tank's bandwidth.
+    Accuracy: exact for the circuit and the exponential diode described at the head of this module. Without a load the
+    audio follows the envelope without delay, true while the modulating frequency is well below half the tank's
+    bandwidth; with one, what tank and by-pass take of it is exact for shallow modulation.
     """
+    offered, depth = _offered(receiver, stations, tuned_to)
+    heard = hear(receiver, offered, depth)
+    return _receptions(receiver, stations, offered, heard, heard.audio_power[0], heard.sound_level[0])
+
+
+class Beat(NamedTuple):
+    """The whistle of a station's carrier with that of the strongest.
+
+    Attributes:
+        station: which.
+        frequency: the difference of their carriers [Hz].
+        sound_level: by the earphone's sensitivity at its reference frequency, which at 9 or 10 kHz flatters most [dB
+            SPL].
+        margin: over the threshold of hearing there; minus infinity beyond hearing [dB].
+    """
+
+    station: Station
+    frequency: float
+    sound_level: float
+    margin: float
+
+
+class Mixture(NamedTuple):
+    """All stations at once: a `Reception` each, and the beats of all but the strongest with it."""
+
+    receptions: list[Reception]
+    beats: list[Beat]
+
+
+def listen_together(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> Mixture:
+    """What is heard with the set tuned to one frequency, all stations in the detector at once.
+
+    Args:
+        receiver: the set; it must have a load, whose by-pass decides how the detector takes beats.
+        stations, tuned_to: as for `listen`.
+
+    Raises:
+        InputError: the set has no load, or as for `listen`.
+
+    Accuracy: as for `calc.mixing.heard_together`.
+    """
+    if receiver.load is None:
+        raise InputError("load", "must be given: its by-pass decides what the detector makes of a beat")
+    offered, depth = _offered(receiver, stations, tuned_to)
+    mixed = heard_together(
+        receiver.diode,
+        receiver.earphone,
+        receiver.load,
+        offered.open_voltage,
+        offered.impedance,
+        depth,
+        np.array([station.frequency for station in stations]),
+        offered.sidebands,
+        _images(receiver, stations, tuned_to),
+        receiver.audio_frequency,
+    )
+    receptions = _receptions(receiver, stations, offered, mixed.alone, mixed.audio_power[0], mixed.sound_level[0])
+    beats = []
+    for index, station in enumerate(stations):
+        if index != mixed.strongest[0]:
+            frequency, level = float(mixed.beat_frequency[0, index]), float(mixed.beat_level[0, index])
+            audible = earphones.LOWEST_NOTE <= frequency <= earphones.HIGHEST_NOTE
+            margin = level - float(earphones.threshold(frequency)) if audible else -np.inf
+            beats.append(Beat(station, frequency, level, margin))
+    return Mixture(receptions, beats)
+
+
+def _images(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> Images:
+    """The terminals as far on the other side of each station as every other is on its own, [1, stations, stations];
+    nothing where that would be below nothing."""
+    carriers = np.array([station.frequency for station in stations])
+    mirrored = 2.0 * carriers[:, None] - carriers
+    tuned = _tuned(receiver, tuned_to)
+
+    def behind(frequency: Array) -> ComplexArray:
+        flat = np.maximum(frequency.ravel(), _LEAST_IMAGE * carriers.min())
+        impedance = _terminals(receiver, tuned, flat)[1].reshape(-1, *frequency.shape)
+        return np.where(frequency > 0.0, impedance, 0.0)
+
+    note = receiver.audio_frequency
+    return Images(behind(mirrored), behind(mirrored + note), behind(mirrored - note))
+
+
+def _offered(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> tuple[Source, Array]:
+    """What stations put across the detector's terminals at one tuning, and their depths of modulation."""
     if not stations:
         raise InputError("stations", "must name one station at least")
     offered = source(
@@ -267,20 +377,24 @@ def listen(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> 
         np.array([station.field_strength for station in stations]),
         float(require_positive("tuned_to", tuned_to)),
     )
-    depth = np.array([station.modulation for station in stations])
-    heard = detect(receiver.diode, receiver.earphone, offered.open_voltage, offered.impedance, depth)
-    levels = heard.sound_level[0]
-    over = separations(heard.sound_level)[0]
+    return offered, np.array([station.modulation for station in stations])
+
+
+def _receptions(
+    receiver: Receiver, stations: Sequence[Station], offered: Source, heard: Heard, power: Array, level: Array
+) -> list[Reception]:
+    over = separations(level)
     return [
         Reception(
             station=station,
             capacitance=float(offered.capacitance[0]),
             tank_voltage=float(heard.tank_voltage[0, index]),
             dc_current=float(heard.dc_current[0, index]),
-            audio_power=float(heard.audio_power[0, index]),
-            sound_level=float(levels[index]),
-            margin=float(levels[index] - receiver.floor),
+            audio_power=float(power[index]),
+            sound_level=float(level[index]),
+            margin=float(level[index] - receiver.floor),
             separation=float(over[index]),
+            spread=float(np.asarray(receiver.earphone.spread)),
         )
         for index, station in enumerate(stations)
     ]

@@ -1,23 +1,43 @@
-"""From the aerial to the tuned circuit: links, voltage across the tank, tuning, bandwidth."""
+"""From the aerial to the detector: what stands in the aerial's lead, links, tuned circuits, voltage, power, tuning,
+bandwidth."""
 
 from calc.coupling.bandwidths import bandwidth
-from calc.coupling.links import Aerial, Circuit, Direct, Inductive, Link, SeriesCapacitor, Tank, Tap
+from calc.coupling.coil import DetectorTap, Tank
+from calc.coupling.feeds import Circuit
+from calc.coupling.lead import Acceptor, AerialLead, LeadCapacitor, LeadPart, LoadingCoil, Rejector
+from calc.coupling.links import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap
+from calc.coupling.pairs import CapacitorPair, InductivePair, Tuning, tune
+from calc.coupling.power import TunedPower, power_into_load, tuned_power
 from calc.coupling.response import available_power, thevenin, tuned_capacitance, voltage_transfer
 from calc.coupling.taps import tap_coefficient
 
 __all__ = [
+    "Acceptor",
     "Aerial",
+    "AerialLead",
+    "CapacitorPair",
     "Circuit",
+    "DetectorTap",
     "Direct",
     "Inductive",
+    "InductivePair",
+    "LeadCapacitor",
+    "LeadPart",
     "Link",
+    "LoadingCoil",
+    "Rejector",
     "SeriesCapacitor",
     "Tank",
     "Tap",
+    "TunedPower",
+    "Tuning",
     "available_power",
     "bandwidth",
+    "power_into_load",
     "tap_coefficient",
     "thevenin",
+    "tune",
     "tuned_capacitance",
+    "tuned_power",
     "voltage_transfer",
 ]

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.coupling.links import Aerial, Link, Tank
+from calc.coupling.coil import DetectorTap, Tank
+from calc.coupling.links import Aerial, Link
 from calc.coupling.response import attenuation_factor, tuned_capacitance
 from calc.roots import rising_root
 from calc.units import Array, InputError, Values, plain, require_positive
@@ -69,20 +70,29 @@ def _lowest(curve: Curve, least: Array, start: Array, most: Array) -> Array:
     return place
 
 
-def bandwidth(frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_resistance: Values = np.inf) -> Any:
+def bandwidth(
+    frequency: Values,
+    aerial: Aerial,
+    link: Link,
+    tank: Tank,
+    load_resistance: Values = np.inf,
+    detector_tap: DetectorTap | None = None,
+) -> Any:
     """Width of the response between its half-power points, the tank tuned to a frequency.
 
     The capacitor is the one of `tuned_capacitance`. It then stays, the frequency varies, and |H|**2 is
     followed from the tuned frequency up to the peak next to it (a broad circuit's is not quite at the tuned
     frequency) and from there down on either side to half of that peak. Where two peaks of a double-humped
-    response lie less than 3 dB above the hollow between them, both are inside.
+    response lie less than 3 dB above the hollow between them, both are inside. The first of two tuned circuits in
+    a row stays as it is; `tune` sets it.
 
     Args:
         frequency: tuned to. Scalar or array [Hz].
         aerial: source impedance, anything with `impedance(frequency)`.
         link: how the aerial is joined to the tank.
         tank: the tuned circuit; its own capacitance is not used.
-        load_resistance: across the whole tank; infinite for none. Scalar or array [ohm].
+        load_resistance: across the detector's terminals; infinite for none. Scalar or array [ohm].
+        detector_tap: of the tank coil, on which the detector is; None for the whole tank.
 
     Returns:
         Bandwidth [Hz]; infinite where the response never falls to half power above the peak, or is loaded so
@@ -95,7 +105,7 @@ def bandwidth(frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_re
     Accuracy: both points are found to rounding; the error of their difference is about 1e-15 of the
     frequency.
     """
-    capacitance = np.asarray(tuned_capacitance(frequency, aerial, link, tank, load_resistance))
+    capacitance = np.asarray(tuned_capacitance(frequency, aerial, link, tank, load_resistance, detector_tap))
     if np.any(capacitance < 0.0):
         raise InputError(
             "frequency", "must be low enough to be tuned: this circuit lies below it without any capacitor"
@@ -103,7 +113,7 @@ def bandwidth(frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_re
     tuned = replace(tank, capacitance=capacitance)
 
     def inverse(at: Array) -> Any:
-        return attenuation_factor(at, aerial, link, tuned, load_resistance)
+        return attenuation_factor(at, aerial, link, tuned, load_resistance, detector_tap)
 
     def loss(at: Array) -> Array:
         factor = inverse(at)

@@ -1,8 +1,8 @@
-"""What arrives at the tank: voltage, source impedance, tuning.
+"""What arrives at the detector: voltage, source impedance, tuning.
 
-One network stands behind all of them (see `calc.coupling.links`): the aerial's e.m.f. in series with its
-impedance feeds the link and returns to earth; output and load are across the whole tank. Every argument may
-be an array, and so may every value inside aerial, link and tank: they broadcast together.
+One network stands behind all of them (see `calc.coupling.feeds`): the aerial's e.m.f. in series with its impedance
+feeds the link and returns to earth; output and load are across the whole tank, or below a tap of its coil. Every
+argument may be an array, and so may every value inside aerial, link and tank: they broadcast together.
 """
 
 from typing import Any
@@ -11,21 +11,50 @@ import numpy as np
 
 from calc import loads
 from calc.constants import TWO_PI
-from calc.coupling.links import Aerial, Circuit, Link, Tank
+from calc.coupling.coil import DetectorTap, Tank
+from calc.coupling.feeds import Terminals
+from calc.coupling.lead import aerial_source
+from calc.coupling.links import Aerial, Link
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
 
-def _circuit(frequency: Values, aerial: Aerial, link: Link, tank: Tank) -> tuple[Array, Circuit]:
-    """Angular frequency and the link's three figures at it."""
+def _terminals(
+    frequency: Values, aerial: Aerial, link: Link, tank: Tank, detector_tap: DetectorTap | None
+) -> tuple[Array, Terminals]:
+    """Angular frequency and the detector's terminals at it."""
     angular_frequency = TWO_PI * require_positive("frequency", frequency)
-    impedance = np.asarray(aerial.impedance(frequency), dtype=np.complex128)
-    return angular_frequency, link.circuit(angular_frequency, impedance, tank)
+    feed = link.feed(angular_frequency, aerial_source(frequency, aerial), tank)
+    if detector_tap is not None:
+        return angular_frequency, feed.terminals(detector_tap.split(tank))
+    loop, transfer, product, factor = feed.circuit
+    return angular_frequency, Terminals(factor * transfer, 0.0, loop, product, product, 0.0)
+
+
+def _ratio(
+    frequency: Values,
+    aerial: Aerial,
+    link: Link,
+    tank: Tank,
+    load_resistance: Values,
+    detector_tap: DetectorTap | None,
+) -> tuple[Any, Any]:
+    """Volts at the terminals per volt of e.m.f., as numerator and denominator."""
+    conductance = loads.conductance("load_resistance", load_resistance)
+    angular_frequency, ends = _terminals(frequency, aerial, link, tank, detector_tap)
+    admittance = tank.susceptance(angular_frequency)
+    loaded = ends.loop + ends.loop_slope * admittance + conductance * (ends.back + ends.back_slope * admittance)
+    return ends.open + ends.open_slope * admittance, loaded
 
 
 def attenuation_factor(
-    frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_resistance: Values = np.inf
+    frequency: Values,
+    aerial: Aerial,
+    link: Link,
+    tank: Tank,
+    load_resistance: Values = np.inf,
+    detector_tap: DetectorTap | None = None,
 ) -> Any:
-    """Volts of e.m.f. per volt across the tank: 1 / `voltage_transfer`, smooth through its peak.
+    """Volts of e.m.f. per volt at the detector's terminals: 1 / `voltage_transfer`, smooth through its peak.
 
     Arguments as for `voltage_transfer`.
 
@@ -35,31 +64,34 @@ def attenuation_factor(
     Raises:
         InputError: frequency or load_resistance is not above zero, or the link passes nothing.
     """
-    angular_frequency, circuit = _circuit(frequency, aerial, link, tank)
-    if not np.all(circuit.transfer):
+    passed, loaded = _ratio(frequency, aerial, link, tank, load_resistance, detector_tap)
+    if not np.all(passed):
         raise InputError("link", "must pass something: a coefficient of zero leaves no response to measure")
-    admittance = loads.conductance("load_resistance", load_resistance) + 1j * angular_frequency * np.asarray(
-        tank.capacitance
-    )
-    return plain((circuit.loop + circuit.product * admittance) / circuit.transfer)
+    return plain(loaded / passed)
 
 
 def voltage_transfer(
-    frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_resistance: Values = np.inf
+    frequency: Values,
+    aerial: Aerial,
+    link: Link,
+    tank: Tank,
+    load_resistance: Values = np.inf,
+    detector_tap: DetectorTap | None = None,
 ) -> Any:
-    """Volts across the whole tank per volt of e.m.f. in the aerial.
+    """Volts at the detector's terminals per volt of e.m.f. in the aerial.
 
-    H = transfer / (loop + product (1/R + jwC)), exact for the circuit as drawn.
+    Across the whole tank H = transfer / (loop + product (1/R + jwC)), exact for the circuit as drawn.
 
     Args:
         frequency: of the e.m.f. Scalar or array [Hz].
         aerial: source impedance, anything with `impedance(frequency)`.
         link: how the aerial is joined to the tank.
         tank: the tuned circuit.
-        load_resistance: across the whole tank; infinite for none. Scalar or array [ohm].
+        load_resistance: across the detector's terminals; infinite for none. Scalar or array [ohm].
+        detector_tap: of the tank coil, on which the detector is; None for the whole tank.
 
     Returns:
-        Complex ratio [-]; its phase is that of the tank's live end against the e.m.f., the aerial terminal
+        Complex ratio [-]; its phase is that of the terminals' live end against the e.m.f., the aerial terminal
         positive.
 
     Raises:
@@ -67,54 +99,68 @@ def voltage_transfer(
 
     Accuracy: rounding alone; within 1e-9 of a general circuit solver.
     """
-    angular_frequency, circuit = _circuit(frequency, aerial, link, tank)
-    admittance = loads.conductance("load_resistance", load_resistance) + 1j * angular_frequency * np.asarray(
-        tank.capacitance
-    )
-    return plain(circuit.transfer / (circuit.loop + circuit.product * admittance))
+    passed, loaded = _ratio(frequency, aerial, link, tank, load_resistance, detector_tap)
+    return plain(passed / loaded)
 
 
-def thevenin(frequency: Values, aerial: Aerial, link: Link, tank: Tank) -> tuple[Any, Any]:
-    """The tank's terminals as a source for the detector, the tank's capacitor included.
+def thevenin(
+    frequency: Values, aerial: Aerial, link: Link, tank: Tank, detector_tap: DetectorTap | None = None
+) -> tuple[Any, Any]:
+    """The detector's terminals as a source, the tank's capacitor included.
 
-    A load R across the tank has the voltage E open_circuit / (1 + impedance / R), with E the aerial's e.m.f.
+    A load R across them has the voltage E open_circuit / (1 + impedance / R), with E the aerial's e.m.f.
 
     Args:
         frequency: of the e.m.f. Scalar or array [Hz].
         aerial: source impedance, anything with `impedance(frequency)`.
         link: how the aerial is joined to the tank.
         tank: the tuned circuit.
+        detector_tap: of the tank coil, on which the detector is; None for the whole tank.
 
     Returns:
-        (open-circuit volts per volt of e.m.f. [-], impedance looking back into the terminals [ohm]), both
-        complex.
+        (open-circuit volts per volt of e.m.f. [-], impedance looking back into the terminals [ohm]), both complex.
 
     Raises:
         InputError: frequency is not above zero.
 
     Source: L. Thevenin's theorem of the equivalent source (1883).
     """
-    angular_frequency, circuit = _circuit(frequency, aerial, link, tank)
-    divisor = circuit.loop + circuit.product * (1j * angular_frequency * np.asarray(tank.capacitance))
-    return plain(circuit.transfer / divisor), plain(circuit.product / divisor)
+    angular_frequency, ends = _terminals(frequency, aerial, link, tank, detector_tap)
+    admittance = tank.susceptance(angular_frequency)
+    loop = ends.loop + ends.loop_slope * admittance
+    return (
+        plain((ends.open + ends.open_slope * admittance) / loop),
+        plain((ends.back + ends.back_slope * admittance) / loop),
+    )
 
 
 def tuned_capacitance(
-    frequency: Values, aerial: Aerial, link: Link, tank: Tank, load_resistance: Values = np.inf
+    frequency: Values,
+    aerial: Aerial,
+    link: Link,
+    tank: Tank,
+    load_resistance: Values = np.inf,
+    detector_tap: DetectorTap | None = None,
 ) -> Any:
-    """The total capacitance across the tank that makes its voltage greatest at a frequency.
+    """The total capacitance across the tank that makes the voltage at the detector's terminals greatest.
 
     The current which aerial, link and coil would drive through a short across the tank does not depend on the
-    capacitor, so the voltage is greatest when the capacitor cancels the susceptance it sees: C =
-    -Im(loop/product)/w. A resistance across the tank adds no susceptance and does not move this capacitance;
-    `load_resistance` stands here so that all functions of the circuit are called alike.
+    capacitor, so the tank's voltage is greatest when the capacitor cancels the susceptance it sees: C =
+    -Im(loop/product)/w. A resistance across the tank adds no susceptance and does not move this capacitance.
+
+    On a tap, numerator and denominator of the voltage both change with the capacitor: in x, the distance of wC from
+    that cancelling value in terms of the conductance seen, |V|**2 goes as |P + Q x|**2 / (1 + x**2), which is
+    greatest at tan(2 arctan x) = 2 Re(P Q*) / (|P|**2 - |Q|**2).
+
+    Of two tuned circuits in a row this is the second's, the first left as it is; `tune` sets both.
 
     Args:
         frequency: to be tuned to. Scalar or array [Hz].
         aerial: source impedance, anything with `impedance(frequency)`.
         link: how the aerial is joined to the tank.
         tank: the tuned circuit; its own capacitance is not used.
-        load_resistance: across the whole tank; infinite for none. Scalar or array [ohm].
+        load_resistance: across the detector's terminals; infinite for none. Scalar or array [ohm].
+        detector_tap: of the tank coil, on which the detector is; None for the whole tank.
 
     Returns:
         Capacitance [F]. Below zero where the frequency cannot be reached: what is already there, without any
@@ -124,11 +170,21 @@ def tuned_capacitance(
         InputError: frequency or load_resistance is not above zero; aerial and link short the tank.
     """
     conductance = loads.conductance("load_resistance", load_resistance)
-    angular_frequency, circuit = _circuit(frequency, aerial, link, tank)
-    if not np.all(circuit.product):
+    angular_frequency, ends = _terminals(frequency, aerial, link, tank, detector_tap)
+    slope = ends.loop_slope + conductance * ends.back_slope
+    if not np.all(slope):
         raise InputError("aerial", "must have some impedance: this one shorts the tank")
-    capacitance = -np.imag(circuit.loop / circuit.product) / angular_frequency
-    return plain(np.broadcast_arrays(capacitance, conductance)[0].copy())
+    seen = (ends.loop + conductance * ends.back) / slope
+    susceptance = -np.imag(seen)
+    if detector_tap is not None:
+        at_zero = ends.open + 1j * susceptance * ends.open_slope
+        change = 1j * np.real(seen) * ends.open_slope
+        twice = 2.0 * np.real(at_zero * np.conj(change))
+        fall = np.abs(at_zero) ** 2 - np.abs(change) ** 2
+        divisor = fall + np.hypot(fall, twice)
+        best = np.divide(twice, divisor, out=np.zeros(np.shape(divisor)), where=divisor > 0.0)
+        susceptance = susceptance + np.real(seen) * best
+    return plain(susceptance / angular_frequency)
 
 
 def available_power(electromotive_force: Values, resistance: Values) -> Any:

@@ -5,11 +5,28 @@ import subprocess
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from calc import coupling
 from calc.aerials import SeriesAerial
-from calc.coupling import Direct, Inductive, SeriesCapacitor, Tank, Tap
+from calc.coupling import (
+    Acceptor,
+    AerialLead,
+    CapacitorPair,
+    DetectorTap,
+    Direct,
+    Inductive,
+    InductivePair,
+    LeadCapacitor,
+    LoadingCoil,
+    Rejector,
+    SeriesCapacitor,
+    Tank,
+    Tap,
+)
 from calc.detectors import Diode, rectify
+from tests.calc.coupling_network import aerials, detector_taps, leads, links, loads, network, pairs, tanks
 
 
 def simulate(folder, netlist):
@@ -70,6 +87,117 @@ def test_voltage_across_the_tank(tmp_path, link, netlist, load):
     answer = simulate(tmp_path, SOURCE + netlist + detector + ".ac lin 221 500k 1600k\n.save v(top)")
     frequency, expected = answer["frequency"].real, answer["v(top)"]
     found = coupling.voltage_transfer(frequency, AERIAL, link, TANK, load)
+    assert np.max(np.abs(found / expected - 1)) < 1e-9
+
+
+# What stands between the aerial, at node `a`, and the link, at node `b`; in front of a winding of 20 uH and 1 ohm.
+WINDING = Inductive(20e-6, 1.0, 0.2)
+WOUND = COIL + "Lwinding b w1 20u\nRwinding w1 0 1\nKlink Lwinding Ltank 0.2\n"
+REJECTOR, ACCEPTOR = Rejector(100e-6, 4.0, 250e-12), Acceptor(150e-6, 5.0, 170e-12)
+IN_THE_LEAD = {
+    "capacitor": ([LeadCapacitor(120e-12)], "Clead a b 120p\n"),
+    "loading coil": ([LoadingCoil(80e-6, 3.0)], "Llead a l1 80u\nRlead l1 b 3\n"),
+    "rejector": ([REJECTOR], "Ltrap a r1 100u\nRtrap r1 b 4\nCtrap a b 250p\n"),
+    "acceptor": ([ACCEPTOR], "Vwire a b DC 0\nLtrap b r1 150u\nRtrap r1 r2 5\nCtrap r2 0 170p\n"),
+    "coil, acceptor, two rejectors": (
+        [LoadingCoil(30e-6, 1.0), ACCEPTOR, REJECTOR, Rejector(200e-6, 6.0, 200e-12)],
+        "Llead a l1 30u\nRlead l1 c 1\nLtrap c r1 150u\nRtrap r1 r2 5\nCtrap r2 0 170p\n"
+        "Lone c o1 100u\nRone o1 d 4\nCone c d 250p\nLtwo d t2 200u\nRtwo t2 b 6\nCtwo d b 200p\n",
+    ),
+}
+
+
+@pytest.mark.parametrize(("parts", "netlist"), IN_THE_LEAD.values(), ids=IN_THE_LEAD.keys())
+def test_voltage_behind_what_stands_in_the_lead(tmp_path, parts, netlist):
+    sweep = "Rload top 0 300k\n.ac lin 221 500k 1600k\n.save v(top)"
+    answer = simulate(tmp_path, SOURCE + netlist + WOUND + sweep)
+    frequency, expected = answer["frequency"].real, answer["v(top)"]
+    found = coupling.voltage_transfer(frequency, AerialLead(AERIAL, parts), WINDING, TANK, 300e3)
+    assert np.max(np.abs(found / expected - 1)) < 1e-9
+
+
+FIRST = Tank(inductance=200e-6, resistance=5.0, capacitance=180e-12)
+PRIMARY = "Lfirst p p1 200u\nRfirst p1 0 5\nCfirst p 0 180p\n"
+BOTH = "Kboth Lfirst Ltank 0.015\n"
+# At half the turns, coefficient 0.8: equal parts of 200/3.6 uH, each with half of the flux that reaches the whole.
+HALVES = (
+    "Llow a p1 55.555555555555556u\nRlow p1 0 2.5\nLup p p2 55.555555555555556u\nRup p2 a 2.5\nKparts Llow Lup 0.8\n"
+    f"Cfirst p 0 180p\nKlow Llow Ltank {0.015 * 0.9**0.5!r}\nKup Lup Ltank {0.015 * 0.9**0.5!r}\n"
+)
+TWO_CIRCUITS = {
+    "capacitor, flux": (InductivePair(SeriesCapacitor(8e-12), FIRST, 0.015), PRIMARY + "Clink a p 8p\n" + COIL + BOTH),
+    "winding, flux": (
+        InductivePair(WINDING, FIRST, 0.015),
+        PRIMARY + "Lwinding a w1 20u\nRwinding w1 0 1\nKlink Lwinding Lfirst 0.2\n" + COIL + BOTH,
+    ),
+    "loose tap, flux": (InductivePair(Tap(0.5, 0.8), FIRST, 0.015), HALVES + COIL),
+    "direct, capacitor": (CapacitorPair(Direct(), FIRST, 4e-12), PRIMARY + "Vlink a p DC 0\nCboth p top 4p\n" + COIL),
+    "tap, capacitor": (
+        CapacitorPair(Tap(0.5), FIRST, 4e-12),
+        "Llow a p1 50u\nRlow p1 0 2.5\nLup p p2 50u\nRup p2 a 2.5\nKparts Llow Lup 1\nCfirst p 0 180p\n"
+        "Cboth p top 4p\n" + COIL,
+    ),
+}
+
+
+@pytest.mark.parametrize("load", [np.inf, 30e3])
+@pytest.mark.parametrize(("link", "netlist"), TWO_CIRCUITS.values(), ids=TWO_CIRCUITS.keys())
+def test_voltage_across_the_second_of_two_circuits(tmp_path, link, netlist, load):
+    detector = "" if np.isinf(load) else f"Rload top 0 {load:.0f}\n"
+    answer = simulate(tmp_path, SOURCE + netlist + detector + ".ac lin 221 500k 1600k\n.save v(top)")
+    frequency, expected = answer["frequency"].real, answer["v(top)"]
+    found = coupling.voltage_transfer(frequency, AERIAL, link, TANK, load)
+    assert np.max(np.abs(found / expected - 1)) < 1e-9
+
+
+# Parts by turns squared: of 180 uH at a half and coefficient 0.8, 50 uH each; a quarter and a half at coefficient 1,
+# 1/16, 1/16 and 1/4 of it.
+DETECTOR_AT_HALF = "Llow d d1 50u\nRlow d1 0 3\nLup top u1 50u\nRup u1 d 3\nKparts Llow Lup 0.8\n"
+ON_TAPS = {
+    "direct": (Direct(), DetectorTap(0.5, 0.8), DETECTOR_AT_HALF + "Vlink a top DC 0\n"),
+    "winding": (
+        Inductive(6e-6, 0.4, 0.3),
+        DetectorTap(0.5, 0.8),
+        DETECTOR_AT_HALF + "Lwinding a w1 6u\nRwinding w1 0 0.4\n"
+        f"Klow Llow Lwinding {0.3 * 0.9**0.5!r}\nKup Lup Lwinding {0.3 * 0.9**0.5!r}\n",
+    ),
+    "aerial on the same tap": (
+        Tap(0.5, 0.8),
+        DetectorTap(0.5, 0.8),
+        DETECTOR_AT_HALF + "Vlink a d DC 0\n",
+    ),
+    "aerial on a lower tap": (
+        Tap(0.25),
+        DetectorTap(0.5),
+        "Llow a l1 11.25u\nRlow l1 0 1.5\nLmid d m1 11.25u\nRmid m1 a 1.5\nLup top u1 45u\nRup u1 d 3\n"
+        "Kone Llow Lmid 1\nKtwo Llow Lup 1\nKthree Lmid Lup 1\n",
+    ),
+    "aerial on a higher tap": (
+        Tap(0.5),
+        DetectorTap(0.25),
+        "Llow d l1 11.25u\nRlow l1 0 1.5\nLmid a m1 11.25u\nRmid m1 d 1.5\nLup top u1 45u\nRup u1 a 3\n"
+        "Kone Llow Lmid 1\nKtwo Llow Lup 1\nKthree Lmid Lup 1\n",
+    ),
+}
+
+
+@pytest.mark.parametrize(("link", "tap", "netlist"), ON_TAPS.values(), ids=ON_TAPS.keys())
+def test_voltage_across_a_detector_on_a_tap(tmp_path, link, tap, netlist):
+    sweep = "Rload d 0 5k\n.ac lin 221 500k 1600k\n.save v(d)"
+    answer = simulate(tmp_path, SOURCE + netlist + sweep)
+    frequency, expected = answer["frequency"].real, answer["v(d)"]
+    found = coupling.voltage_transfer(frequency, AERIAL, link, TANK, 5e3, tap)
+    assert np.max(np.abs(found / expected - 1)) < 1e-9
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(aerials | leads, links | pairs, tanks, loads, st.none() | detector_taps)
+def test_voltage_of_random_circuits(tmp_path, aerial, link, tank, load, tap):
+    circuit = network(aerial, link, tank, load, tap)
+    output = circuit.named(circuit.output)
+    answer = simulate(tmp_path, circuit.netlist() + f"\n.ac lin 40 100k 2000k\n.save v({output})")
+    frequency, expected = answer["frequency"].real, answer[f"v({output})"]
+    found = coupling.voltage_transfer(frequency, aerial, link, tank, load, tap)
     assert np.max(np.abs(found / expected - 1)) < 1e-9
 
 
