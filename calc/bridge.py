@@ -19,9 +19,9 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
         texts: what stands in its fields, by name; a field left out takes its default.
 
     Returns:
-        ``{"ok": True, "sentence": ..., "rows": [...], "tables": [...], "charts": [...], "drawings": [...], "advice":
-        [...]}``, or ``{"ok": False, "errors": {field: message}, "cells": [{"field", "row", "column"}]}``. An error
-        that belongs to no field has the name "". Every number is finite.
+        ``{"ok": True, "sentence": ..., "order": [...], "stops": {field: index}}`` with a list for each part of a
+        result, and the stops for fields with a slider; or ``{"ok": False, "errors": {field: message}, "cells":
+        [{"field", "row", "column"}]}``. An error that belongs to no field has the name "". Every number is finite.
 
     Raises:
         KeyError: there is no such form.
@@ -40,7 +40,7 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     except InputError as error:
         return _refusal(form, [error])
     _require_finite_numbers(answer)
-    return answer
+    return answer | {"stops": _stops(form, values)}
 
 
 def run_json(form_id: str, texts: str) -> str:
@@ -56,6 +56,15 @@ def cells_json(form_id: str, field_name: str, text: str) -> str:
         return json.dumps({"ok": True, "rows": cells(form.field(field_name), text)}, ensure_ascii=False)
     except InputError as error:
         return json.dumps(_refusal(form, [error]), ensure_ascii=False)
+
+
+def _stops(form: Form, values: Mapping[str, Any]) -> dict[str, int]:
+    """Where the sliders stand: the nearest stop of each field that has them and a value."""
+    return {
+        field.name: field.nearest_stop(values[field.name])
+        for field in form.fields
+        if field.stops and values[field.name] is not None
+    }
 
 
 def _refusal(form: Form, errors: list[InputError]) -> dict[str, Any]:

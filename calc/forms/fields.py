@@ -2,8 +2,10 @@
 
 import csv
 import io
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from calc import units
@@ -51,6 +53,9 @@ class Field:
         most_rows: rows that a table may have.
         shown_when: asked only then; otherwise the argument is None.
         group: legend of the field set that it stands in.
+        place: "form"; "question" for a choice that decides what is answered, shown as buttons above form and answer; or
+            "answer" for a knob that stands beside the answer that it turns.
+        stops: texts through which a slider beside the field goes, from left to right; none for a field without one.
     """
 
     name: str
@@ -69,11 +74,24 @@ class Field:
     most_rows: int = 40
     shown_when: ShownWhen | None = None
     group: str = ""
+    place: str = "form"
+    stops: tuple[str, ...] = ()
 
     @property
     def kind(self) -> str:
         """How the field is asked: "table", "choice" or "text"."""
         return "table" if self.columns else "choice" if self.choices else "text"
+
+    def nearest_stop(self, value: float) -> int:
+        """Index of the slider's stop that lies nearest a value, by ratio if all stops are above zero."""
+        stops = self._stop_values
+        if min(stops) > 0.0 and value > 0.0:
+            return min(range(len(stops)), key=lambda index: abs(math.log(stops[index] / value)))
+        return min(range(len(stops)), key=lambda index: abs(stops[index] - value))
+
+    @cached_property
+    def _stop_values(self) -> list[float]:
+        return [float(self._parse(text)) for text in self.stops]
 
     def parse(self, text: str) -> Any:
         """The argument for the solve function; InputError naming this field says what would be accepted."""

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -211,13 +211,27 @@ class Advice:
     kind: str = "note"
 
 
+class Part(Protocol):
+    """A part of an answer that has a name of its own and becomes plain data."""
+
+    @property
+    def key(self) -> str:
+        """Its name in the answer."""
+        ...
+
+    def as_json(self) -> dict[str, Any]:
+        """The part as plain data."""
+        ...
+
+
 @dataclass(frozen=True)
 class Result:
     """The whole answer of a form.
 
     Attributes:
         sentence: the answer in one sentence.
-        rows, tables, charts, drawings, advice: its parts.
+        rows, tables, charts, bars, maps, sounds, drawings, advice: its parts; bars as in `calc.forms.bars`, maps as
+            in `calc.forms.regions`.
         order: the names of the parts in the order in which a page shows them.
     """
 
@@ -227,7 +241,10 @@ class Result:
     charts: Sequence[Chart] = ()
     drawings: Sequence[Drawing] = ()
     advice: Sequence[Advice] = ()
-    order: Sequence[str] = ("rows", "tables", "charts", "drawings", "advice")
+    order: Sequence[str] = ("sounds", "bars", "rows", "tables", "charts", "maps", "drawings", "advice")
+    bars: Sequence[Part] = ()
+    maps: Sequence[Part] = ()
+    sounds: Sequence[Part] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The answer as plain data, ready for JSON."""
@@ -237,6 +254,9 @@ class Result:
             "rows": [row.as_json() for row in self.rows],
             "tables": [table.as_json() for table in self.tables],
             "charts": [chart.as_json() for chart in self.charts],
+            "bars": [bars.as_json() for bars in self.bars],
+            "maps": [map_.as_json() for map_ in self.maps],
+            "sounds": [sound.as_json() for sound in self.sounds],
             "drawings": [drawing.as_json() for drawing in self.drawings],
             "advice": [{"text": advice.text, "kind": advice.kind} for advice in self.advice],
             "order": list(self.order),
