@@ -141,6 +141,20 @@ def shunted_piezo(level_per_volt: Values, shunt_resistance: Values) -> Array | f
     return plain(level + 10.0 * np.log10(REFERENCE_POWER * require_positive("shunt_resistance", shunt_resistance)))
 
 
+def reshunted(earphone: Earphone, shunt_resistance: Values) -> Earphone:
+    """A piezo earphone with another resistor across it: the element still follows the voltage.
+
+    Args:
+        earphone: with the resistor that it had, which is its impedance.
+        shunt_resistance: any shape [ohm].
+
+    Raises:
+        InputError: shunt_resistance is not above zero.
+    """
+    per_volt = np.asarray(earphone.sensitivity) - shunted_piezo(0.0, earphone.impedance)
+    return Earphone(plain(shunt_resistance), plain(shunted_piezo(per_volt, shunt_resistance)), earphone.spread)
+
+
 def amplified(earphone: Earphone, input_resistance: Values, voltage_gain: Values) -> Earphone:
     """An amplifier and the earphone that it drives, taken as one earphone.
 

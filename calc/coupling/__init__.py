@@ -10,6 +10,7 @@ from calc.coupling.pairs import CapacitorPair, InductivePair, Tuning, tune
 from calc.coupling.power import TunedPower, power_into_load, tuned_power
 from calc.coupling.response import available_power, thevenin, tuned_capacitance, voltage_transfer
 from calc.coupling.taps import tap_coefficient
+from calc.coupling.tuned_aerial import TunedAerial
 
 __all__ = [
     "Acceptor",
@@ -29,6 +30,7 @@ __all__ = [
     "SeriesCapacitor",
     "Tank",
     "Tap",
+    "TunedAerial",
     "TunedPower",
     "Tuning",
     "available_power",

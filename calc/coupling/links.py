@@ -25,6 +25,15 @@ class Aerial(Protocol):
 class Link(Protocol):
     """A way of joining the aerial to the tank."""
 
+    def tuned(self, frequency: Values, aerial: Aerial) -> "tuple[Link, Any]":
+        """The link with all that is tuned in it tuned to a frequency [Hz], and whether that can be done.
+
+        Args:
+            frequency: scalar or array [Hz].
+            aerial: anything with `impedance(frequency)`.
+        """
+        return self, True
+
     def feed(self, angular_frequency: Array, source: Source, tank: Tank) -> Feed:
         """How that source feeds the tank's coil at an angular frequency [rad/s]."""
         ...

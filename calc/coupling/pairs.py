@@ -43,6 +43,10 @@ class InductivePair(Link):
     def __post_init__(self) -> None:
         require_between("coefficient", self.coefficient, 0.0, 1.0)
 
+    def tuned(self, frequency: Values, aerial: Aerial) -> tuple[Link, Any]:
+        """The pair with its first circuit tuned by itself."""
+        return _tuned(frequency, aerial, self)
+
     def feed(self, angular_frequency: Array, source: Source, tank: Tank) -> Feed:
         """The first circuit, opened in its coil, is the source of a loop that shares flux with the tank's coil."""
         first = self.link.feed(angular_frequency, source, self.primary)
@@ -109,6 +113,10 @@ class CapacitorPair(Link):
     def __post_init__(self) -> None:
         require_positive("capacitance", self.capacitance)
 
+    def tuned(self, frequency: Values, aerial: Aerial) -> tuple[Link, Any]:
+        """The pair with its first circuit tuned by itself."""
+        return _tuned(frequency, aerial, self)
+
     def feed(self, angular_frequency: Array, source: Source, tank: Tank) -> Feed:
         """The first circuit is the source of a link by a series capacitor."""
         loop, transfer, product, factor = self.link.feed(angular_frequency, source, self.primary).circuit
@@ -170,22 +178,9 @@ class Tuning(NamedTuple):
     reached: Any
 
 
-def tuned_link(frequency: Values, aerial: Aerial, link: Link) -> tuple[Link, Any]:
-    """A link tuned to a frequency, and whether capacitors can do it: itself, unless it holds a tuned circuit.
-
-    Args:
-        frequency: scalar or array [Hz].
-        aerial: anything with `impedance(frequency)`.
-        link: how the aerial is joined to the tank.
-    """
-    if isinstance(link, InductivePair | CapacitorPair):
-        return _tuned(frequency, aerial, link)
-    return link, True
-
-
 def _tuned[P: InductivePair | CapacitorPair](frequency: Values, aerial: Aerial, pair: P) -> tuple[P, Any]:
     """A pair with its first circuit tuned, or that circuit's capacitor at nothing, and whether it is tuned."""
-    link, reached = tuned_link(frequency, aerial, pair.link)
+    link, reached = pair.link.tuned(frequency, aerial)
     pair = replace(pair, link=link)
     needed = pair.primary_capacitance(frequency, aerial)
     primary = replace(pair.primary, capacitance=np.maximum(needed, _NO_CAPACITOR))
@@ -223,7 +218,7 @@ def tune(
     Raises:
         InputError: as for `tuned_capacitance`.
     """
-    ready, reached = tuned_link(frequency, aerial, link)
+    ready, reached = link.tuned(frequency, aerial)
     capacitance = tuned_capacitance(frequency, aerial, ready, tank, load_resistance, detector_tap)
     reached = plain((np.asarray(capacitance) >= 0.0) & reached)
     return Tuning(ready, replace(tank, capacitance=plain(np.maximum(capacitance, 0.0))), reached)

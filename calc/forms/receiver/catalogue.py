@@ -4,6 +4,27 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from calc import earphones
+from calc.forms.fields import Choice
+from calc.forms.parts import OWN
+
+MEASURED = "measured"
+"""The word in short lists for "what I have measured"."""
+
+TUNED_WINDING, COIL_PAIR, CAPACITOR_PAIR = "tuned-winding", "pair", "pair-capacitor"
+
+LINK_NAMES: Mapping[str, str] = {
+    "direct": "aerial straight on the coil",
+    "capacitor": "small series capacitor",
+    "tap": "tap on the coil",
+    "winding": "separate winding",
+    TUNED_WINDING: "separate winding, aerial tuned",
+    COIL_PAIR: "two tuned circuits, coils coupled",
+    CAPACITOR_PAIR: "two tuned circuits, small capacitor between",
+}
+"""The links by the word that stands for them in addresses."""
+
+ONE_CIRCUIT = ("direct", "capacitor", "tap", "winding")
+"""Links with which the set has one knob: every set is compared with these."""
 
 
 @dataclass(frozen=True)
@@ -67,3 +88,8 @@ ROOMS: Mapping[str, Room] = {
 def slug(name: str) -> str:
     """A name as a word for addresses: small letters, hyphens for spaces."""
     return name.lower().replace(" ", "-")
+
+
+def listed(kinds: Mapping[str, str], own: str = "my own values") -> tuple[Choice, ...]:
+    """A short list of kinds by key, with a last entry for the reader's own."""
+    return (*(Choice(key, name) for key, name in kinds.items()), Choice(OWN, own))

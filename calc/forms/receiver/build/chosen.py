@@ -1,0 +1,139 @@
+"""A set and its district as chosen in the form."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+
+from calc import bands, detectors, ground_wave
+from calc.coupling import Link, Tank
+from calc.forms.parts import capacitor_range
+from calc.forms.receiver.build.aerial import WholeAerial, aerial_of
+from calc.forms.receiver.build.ears import Phones, diode_of, load_of, phones_of, room_noise_of, transformer_of
+from calc.forms.receiver.build.link import detector_tap_of, link_of
+from calc.forms.receiver.build.winding import Winding, coil_resistance, winding_of
+from calc.forms.receiver.district import district_stations
+from calc.receiver import Receiver, Station
+from calc.units import Array, InputError
+
+_UNTUNED = 1e-10
+"""Stands for the tank's capacitance, which tuning sets [F]."""
+
+
+@dataclass(frozen=True)
+class ChosenSet:
+    """The set.
+
+    Attributes:
+        values: of the form's fields.
+    """
+
+    values: dict[str, Any]
+
+    @cached_property
+    def stations(self) -> list[Station]:
+        """The district's stations, fields worked out where they were not given."""
+        v = self.values
+        rows = tuple(tuple(row.items()) for row in v["stations"])
+        return list(_stations(rows, v["ground"], v["modulation"]))
+
+    @cached_property
+    def names(self) -> list[str]:
+        """Of the stations."""
+        return [station.name for station in self.stations]
+
+    @cached_property
+    def frequencies(self) -> Array:
+        """Carrier frequencies [Hz], [stations]."""
+        return np.array([station.frequency for station in self.stations])
+
+    @cached_property
+    def wanted(self) -> list[int]:
+        """Places of the wanted stations in the list, all where none is named."""
+        text = self.values["wanted"]
+        if not text:
+            return list(range(len(self.names)))
+        known = {name.casefold(): index for index, name in enumerate(self.names)}
+        asked = [name.strip() for name in text.split(",") if name.strip()]
+        strangers = [name for name in asked if name.casefold() not in known]
+        if strangers:
+            raise InputError("wanted", f"names no station of the district: {', '.join(strangers)[:60]}")
+        return sorted({known[name.casefold()] for name in asked})
+
+    @cached_property
+    def aerial(self) -> WholeAerial:
+        """The aerial with its lead."""
+        return aerial_of(self.values)
+
+    @cached_property
+    def winding(self) -> Winding:
+        """The tank coil."""
+        return winding_of(self.values)
+
+    def coil_resistance_at(self, frequency: float) -> float:
+        """Series resistance of the coil at a frequency [ohm]."""
+        return float(coil_resistance(self.winding, np.array([frequency]))[0])
+
+    @cached_property
+    def capacitor(self) -> tuple[float, float]:
+        """Least and most capacitance of the variable capacitor [F]."""
+        return capacitor_range(self.values["capacitor"], self.values["capacitor_least"], self.values["capacitor_most"])
+
+    @cached_property
+    def strays(self) -> float:
+        """What stands across the variable capacitor besides the aerial: wiring, detector, coil [F]."""
+        own = float(np.asarray(self.diode.junction_capacitance))
+        return float(self.values["strays"]) + self.winding.self_capacitance + own
+
+    def dial_position(self, capacitance: Any) -> Any:
+        """Place on the dial, 0 to 100, of the variable capacitor at some capacitance [F]."""
+        return 100.0 * bands.dial_position(capacitance, *self.capacitor, self.values["law"])
+
+    @cached_property
+    def diode(self) -> detectors.Diode:
+        """The detector."""
+        return diode_of(self.values)
+
+    @cached_property
+    def phones(self) -> Phones:
+        """The earphones."""
+        return phones_of(self.values)
+
+    @property
+    def room_noise(self) -> float:
+        """Noise of the room in the octave about 1 kHz [dB SPL]."""
+        return room_noise_of(self.values)
+
+    def link(self, kind: str | None = None, at: Array | None = None) -> Link:
+        """The link that was chosen, or one of another kind; a first circuit's loss that at each tuning [Hz], the
+        stations' own if none are given."""
+        tunings = self.frequencies if at is None else at
+        return link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings)
+
+    def receiver(self, kind: str | None = None, at: Array | None = None) -> Receiver:
+        """The set with the link that was chosen or another.
+
+        Args:
+            kind: of the link; None for the one that was chosen.
+            at: frequencies to which it is tuned, [tunings] [Hz]; None for those of the stations. The coils' losses are
+                those there, [tunings, 1].
+        """
+        tunings = self.frequencies if at is None else at
+        return Receiver(
+            aerial=self.aerial.terminals,
+            effective_height=self.aerial.effective_height,
+            link=self.link(kind, tunings),
+            tank=Tank(self.winding.inductance, coil_resistance(self.winding, tunings)[:, None], _UNTUNED),
+            diode=self.diode,
+            earphone=self.phones.earphone,
+            room_noise=self.room_noise,
+            load=load_of(self.values, self.phones, transformer_of(self.values)),
+            detector_tap=detector_tap_of(self.values, self.winding),
+        )
+
+
+@lru_cache(maxsize=8)
+def _stations(rows: tuple[tuple[tuple[str, Any], ...], ...], ground: str, modulation: float) -> Sequence[Station]:
+    return district_stations([dict(row) for row in rows], ground_wave.grounds()[ground], modulation)
