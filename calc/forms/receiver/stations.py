@@ -51,7 +51,7 @@ def _rows(outcome: Outcome, tuned: float) -> list[Row]:
     angular = TWO_PI * tuned
     there = units.format(tuned, "Hz")
     how = "as measured" if wire is None else "charges on the wire and their image in the ground; 2 %, open country"
-    resistance = float(coil_resistance(chosen.winding, np.array([tuned]))[0])
+    resistance = float(coil_resistance(chosen.winding, np.asarray(tuned)))
     return [
         Row(
             "clear",

@@ -6,16 +6,18 @@ from typing import Any
 
 import numpy as np
 
-from calc import interpolation
 from calc.aerials import SeriesAerial, WireAerial
 from calc.constants import COPPER_RESISTIVITY, TWO_PI
 from calc.coupling import Acceptor, Aerial, AerialLead, LeadCapacitor, LeadPart, LoadingCoil, Rejector
 from calc.forms.parts import OWN
 from calc.forms.receiver.catalogue import AERIAL_WIRE, AERIALS, MEASURED
-from calc.units import Array, Values
+from calc.settings.stand_ins import tabulated
+from calc.units import Values
 
-_MOST_KNOWN = 24
-"""Sets of frequencies whose impedances are kept for one aerial."""
+_MOST_KNOWN, _MOST_TABLES = 24, 4
+"""Sets of frequencies, and tables, that are kept for one aerial."""
+_TABLE = 33
+"""Frequencies in a table."""
 
 
 class Remembered:
@@ -50,6 +52,7 @@ class WholeAerial:
         self.effective_height = effective_height
         self._bare = bare
         self._parts = parts
+        self._tables: dict[tuple[float, float], Aerial] = {}
         self.terminals: Aerial = self._with_lead(bare if self.wire is None else Remembered(bare))
 
     def _with_lead(self, aerial: Aerial) -> Aerial:
@@ -59,19 +62,15 @@ class WholeAerial:
         """The aerial held at its values at a frequency [Hz]; the lead as it is."""
         return self._with_lead(self.wire.series(frequency) if self.wire is not None else self._bare)
 
-    def over(self, frequency: Array, exact_at: Array) -> Aerial:
-        """For a curve of many frequencies [Hz]: exact at some of them, between those a smooth series circuit."""
+    def over(self, least: float, most: float) -> Aerial:
+        """For many frequencies between two [Hz]: smooth between a few at which it is worked out, and remembered."""
         if self.wire is None:
             return self.terminals
-        nodes = np.unique(np.concatenate([np.linspace(frequency.min(), frequency.max(), 7), exact_at]))
-        known = self.wire.series(nodes)
-        return self._with_lead(
-            SeriesAerial(
-                interpolation.monotone(nodes, np.asarray(known.resistance), frequency),
-                interpolation.monotone(nodes, np.asarray(known.inductance), frequency),
-                interpolation.monotone(nodes, np.asarray(known.capacitance), frequency),
-            )
-        )
+        if (least, most) not in self._tables:
+            if len(self._tables) >= _MOST_TABLES:
+                self._tables.clear()
+            self._tables[least, most] = tabulated(self.wire, least, most, _TABLE)
+        return self._with_lead(self._tables[least, most])
 
 
 @lru_cache(maxsize=16)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from calc import bands, detectors, ground_wave
-from calc.coupling import Link, Tank
+from calc.coupling import Aerial, Tank
 from calc.forms.parts import capacitor_range
 from calc.forms.receiver.build.aerial import WholeAerial, aerial_of
 from calc.forms.receiver.build.ears import Phones, diode_of, load_of, phones_of, room_noise_of, transformer_of
@@ -49,6 +49,11 @@ class ChosenSet:
         """Carrier frequencies [Hz], [stations]."""
         return np.array([station.frequency for station in self.stations])
 
+    @property
+    def middle(self) -> float:
+        """Between the lowest and the highest station [Hz]."""
+        return float(np.sqrt(self.frequencies.min() * self.frequencies.max()))
+
     @cached_property
     def wanted(self) -> list[int]:
         """Places of the wanted stations in the list, all where none is named."""
@@ -66,6 +71,16 @@ class ChosenSet:
     def aerial(self) -> WholeAerial:
         """The aerial with its lead."""
         return aerial_of(self.values)
+
+    @cached_property
+    def curve_aerial(self) -> Aerial:
+        """The aerial for curves: smooth over all that dial and district reach."""
+        least, most = (
+            float(bands.resonant_frequency(self.winding.inductance, c + self.strays)) for c in self.capacitor[::-1]
+        )
+        return self.aerial.over(
+            min(0.1 * least, 0.3 * float(self.frequencies.min())), max(3.0 * most, 2.0 * float(self.frequencies.max()))
+        )
 
     @cached_property
     def winding(self) -> Winding:
@@ -106,26 +121,20 @@ class ChosenSet:
         """Noise of the room in the octave about 1 kHz [dB SPL]."""
         return room_noise_of(self.values)
 
-    def link(self, kind: str | None = None, at: Array | None = None) -> Link:
-        """The link that was chosen, or one of another kind; a first circuit's loss that at each tuning [Hz], the
-        stations' own if none are given."""
-        tunings = self.frequencies if at is None else at
-        return link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings)
-
-    def receiver(self, kind: str | None = None, at: Array | None = None) -> Receiver:
+    def receiver(self, kind: str | None = None, at: Array | float | None = None) -> Receiver:
         """The set with the link that was chosen or another.
 
         Args:
             kind: of the link; None for the one that was chosen.
-            at: frequencies to which it is tuned, [tunings] [Hz]; None for those of the stations. The coils' losses are
-                those there, [tunings, 1].
+            at: frequencies to which it is tuned [Hz]; None for those of the stations. The coils' losses are those
+                there: of [tunings] in columns [tunings, 1], of a single number numbers.
         """
-        tunings = self.frequencies if at is None else at
+        tunings = np.asarray(self.frequencies if at is None else at, dtype=np.float64)
         return Receiver(
             aerial=self.aerial.terminals,
             effective_height=self.aerial.effective_height,
-            link=self.link(kind, tunings),
-            tank=Tank(self.winding.inductance, coil_resistance(self.winding, tunings)[:, None], _UNTUNED),
+            link=link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings),
+            tank=Tank(self.winding.inductance, coil_resistance(self.winding, tunings), _UNTUNED),
             diode=self.diode,
             earphone=self.phones.earphone,
             room_noise=self.room_noise,

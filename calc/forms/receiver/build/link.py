@@ -41,7 +41,7 @@ def link_of(kind: str, values: Mapping[str, Any], winding: Winding, frequencies:
         values: of the form.
         winding: the tank's coil.
         frequencies: of the stations, [stations] [Hz].
-        tunings: to which the set is tuned, [tunings] [Hz].
+        tunings: to which the set is tuned, [tunings] or a single number [Hz].
     """
     v = {name: usual if values[name] is None else values[name] for name, usual in _USUAL.items()}
     middle = float(np.sqrt(frequencies.min() * frequencies.max()))
@@ -92,9 +92,10 @@ def detector_tap_of(values: Mapping[str, Any], winding: Winding) -> DetectorTap 
 
 
 def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Array) -> Tank:
-    """The first of two tuned circuits, its loss that at each tuning, [tunings, 1]."""
+    """The first of two tuned circuits, its loss that at each tuning, a column or a number as `coil_resistance`."""
     inductance = v["first_inductance"] or winding.inductance
-    own = coil_resistance(winding, tunings)[:, None] / winding.inductance * inductance
-    angular = TWO_PI * tunings[:, None]
-    resistance = own if v["first_quality"] is None else angular * inductance / v["first_quality"]
+    resistance = coil_resistance(winding, tunings) / winding.inductance * inductance
+    if v["first_quality"] is not None:
+        angular = TWO_PI * tunings
+        resistance = (angular[:, None] if tunings.ndim else float(angular)) * inductance / v["first_quality"]
     return Tank(inductance, resistance, _SCARCE)

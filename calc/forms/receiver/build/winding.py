@@ -10,7 +10,7 @@ import numpy as np
 from calc import coils
 from calc.constants import TWO_PI
 from calc.forms.receiver.catalogue import COILS, MEASURED
-from calc.units import Array, InputError
+from calc.units import Array, InputError, Values, plain
 
 
 @dataclass(frozen=True)
@@ -53,12 +53,13 @@ class Winding:
         """Self-capacitance with one end earthed [F]."""
         return float(coils.self_capacitance(self.diameter, self.length))
 
-    def part_inductance(self, turns: float) -> float:
-        """Inductance of some of its turns by themselves [H], by the current sheet, in proportion for a measured
-        coil."""
-        sheet = coils.solenoid_inductance(turns, self.diameter, turns * self.pitch)
+    def part_inductance(self, turns: Values) -> Any:
+        """Inductance of some of its turns by themselves [H], by the current sheet, in proportion for a measured coil;
+        any shape."""
+        count = np.asarray(turns, dtype=np.float64)
+        sheet = coils.solenoid_inductance(count, self.diameter, count * self.pitch)
         whole = coils.solenoid_inductance(self.turns, self.diameter, self.length)
-        return float(sheet) * self.inductance / float(whole)
+        return plain(np.asarray(sheet) * (self.inductance / float(whole)))
 
 
 @lru_cache(maxsize=16)
@@ -73,9 +74,11 @@ def _resistances(winding: Winding, frequencies: bytes) -> Array:
     return np.asarray(winding.resistance(np.frombuffer(frequencies)))
 
 
-def coil_resistance(winding: Winding, frequencies: Array) -> Array:
-    """`Winding.resistance` at frequencies [Hz], remembered for the next time."""
-    return _resistances(winding, np.asarray(frequencies, dtype=np.float64).tobytes())
+def coil_resistance(winding: Winding, tunings: Array) -> Any:
+    """`Winding.resistance` at tunings [Hz], remembered for the next time: of [tunings] a column [tunings, 1], of a
+    single number a number."""
+    found = _resistances(winding, np.asarray(tunings, dtype=np.float64).tobytes())
+    return found[:, None] if np.ndim(tunings) else float(found[0])
 
 
 def winding_of(values: Mapping[str, Any]) -> Winding:

@@ -2,9 +2,10 @@
 
 from calc.forms.fields import Choice, Field, ShownWhen
 
-STATIONS, DIAL, TRADE_OFF, BEST, CHANGES, TOLERANCE, MAP = (
+STATIONS, DIAL, LISTEN, TRADE_OFF, BEST, CHANGES, TOLERANCE, MAP = (
     "stations",
     "dial",
+    "listen",
     "trade-off",
     "best",
     "changes",
@@ -20,6 +21,7 @@ QUESTION_FIELD = Field(
     choices=(
         Choice(STATIONS, "Each station"),
         Choice(DIAL, "Turn the dial"),
+        Choice(LISTEN, "Listen"),
         Choice(TRADE_OFF, "Sharpness against loudness"),
         Choice(BEST, "Best setting"),
         Choice(CHANGES, "What to change first"),
@@ -48,7 +50,7 @@ QUESTION_FIELDS = (
         least=0.0,
         most=100.0,
         help="0: plates out, the highest frequency.",
-        shown_when=ShownWhen("question", (DIAL,)),
+        shown_when=ShownWhen("question", (DIAL, LISTEN)),
         place="answer",
         stops=_STEPS_OF_DIAL,
     ),
