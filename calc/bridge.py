@@ -5,9 +5,12 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from calc import listening
 from calc.forms import FORMS
 from calc.forms.fields import CellError, arguments, cells
 from calc.forms.form import Form
+from calc.forms.results import Result
+from calc.forms.sounds import Sound
 from calc.units import InputError
 
 
@@ -36,11 +39,45 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     if errors:
         return _refusal(form, errors)
     try:
-        answer = form.answer(**values).as_json()
+        result = form.answer(**values)
+        answer = result.as_json()
     except InputError as error:
         return _refusal(form, [error])
     _require_finite_numbers(answer)
+    _LAST.clear()
+    _LAST[form_id, tuple(texts.items())] = result
     return answer | {"stops": _stops(form, values)}
+
+
+_LAST: dict[tuple[str, tuple[tuple[str, str], ...]], Result] = {}
+"""The last answer: its sounds are asked for after it, if at all, and need not be worked out anew."""
+
+
+def sound_json(form_id: str, texts: str, key: str) -> str:
+    """How to play a sound of a form's answer, in JSON: ``{"ok": true, "recipe": {...}}`` or errors as for `run`.
+
+    Raises:
+        KeyError: there is no such form, or no such sound in its answer.
+    """
+    typed = json.loads(texts)
+    asked = (form_id, tuple(typed.items()))
+    if asked not in _LAST:
+        answer = run(form_id, typed)
+        if not answer["ok"]:
+            return json.dumps(answer, ensure_ascii=False)
+    sounds = {sound.key: sound for sound in _LAST[asked].sounds if isinstance(sound, Sound)}
+    recipe = sounds[key].recipe()
+    _require_finite_numbers(recipe)
+    return json.dumps({"ok": True, "recipe": recipe}, ensure_ascii=False, allow_nan=False)
+
+
+def samples(key: str) -> bytes:
+    """The samples of a loop that recipes name: 32-bit floats, little-endian, at `calc.listening.SAMPLE_RATE`.
+
+    Raises:
+        InputError: there is no such loop.
+    """
+    return listening.samples(key).astype("<f4").tobytes()
 
 
 def run_json(form_id: str, texts: str) -> str:

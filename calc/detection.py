@@ -75,7 +75,7 @@ def detect(
         InputError: modulation lies outside 0 to 1.
     """
     line = load_line(earphone, load)
-    settled = _settle_cycle(diode, line, open_voltage, impedance, modulation)
+    settled = settle_cycle(diode, line, open_voltage, impedance, modulation)
     harmonics = _harmonics(settled.output_voltage[..., 1:])
     swing = harmonics[0]
     if load is None:
@@ -107,7 +107,7 @@ def load_line(earphone: Earphone, load: AudioLoad | None) -> LoadLine:
     return LoadLine(conductance, conductance, np.zeros(()))
 
 
-def _settle_cycle(
+def settle_cycle(
     diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values
 ) -> Settled:
     """Sources on the detector, bare and at the points of a modulation cycle: the nodes of Gauss and Chebyshev."""
