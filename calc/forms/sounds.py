@@ -86,6 +86,7 @@ class Sound:
             "title": self.title,
             "summary": self.summary,
             "warning": LOWER_FIRST,
+            "sample_rate": SAMPLE_RATE,
             "voices": [self._voice(index, voice) for index, voice in enumerate(self.voices)],
             "whistles": {"text": self._whistles_text} if self._audible else None,
             "room": {"label": ROOM_SOUNDS[self.room].name, "text": self._room_text} if self.room else None,
@@ -108,6 +109,11 @@ class Sound:
                     f"tone {step + 1} of {len(levels.TONES)}, {units.format(-tone, 'dB')} below full scale"
                     for step, tone in enumerate(levels.TONES)
                 ],
+                "tone": {
+                    "frequency": levels.TONE_FREQUENCY,
+                    "gains": [levels.ratio(tone) for tone in levels.TONES],
+                    "glide": levels.GLIDE,
+                },
             },
         }
 
@@ -133,6 +139,7 @@ class Sound:
             "whistles": [
                 {
                     "key": f"whistle-{index}",
+                    "group": "whistles",
                     "frequency": whistle.frequency,
                     "gain": levels.ratio(whistle.level - scale),
                 }
@@ -145,15 +152,17 @@ class Sound:
             if self.room
             else None,
             "full_scale": scale,
-            "lowest": 30.0,
+            "highpass": {"frequency": levels.LOWEST_NOTE, "q": levels.HIGHPASS_Q},
             "guard": {
                 "threshold": levels.LIMITER_THRESHOLD,
                 "ratio": levels.LIMITER_RATIO,
-                "makeup": levels.makeup(),
-                "ceiling": levels.ratio(levels.CEILING),
+                "attack": levels.LIMITER_ATTACK,
+                "release": levels.LIMITER_RELEASE,
+                "after": levels.makeup() / levels.ratio(levels.CEILING),
+                "ceiling": [-levels.ratio(levels.CEILING), levels.ratio(levels.CEILING)],
             },
+            "plain": {"gain": 1.0, "cap": 1.0, "uncap": 1.0},
             "volumes": [levels.ratio(volume) for volume in levels.VOLUMES],
-            "tone": {"frequency": levels.TONE_FREQUENCY, "gains": [levels.ratio(tone) for tone in levels.TONES]},
             "calibrated": [
                 {
                     "gain": step.master,
@@ -165,7 +174,7 @@ class Sound:
                 }
                 for step in calibrated
             ],
-            "times": {"fade": 1.0, "glide": 0.03, "swap": 0.2},
+            "times": {"fade": levels.FADE, "glide": levels.GLIDE, "swap": levels.SWAP},
         }
 
     @cached_property

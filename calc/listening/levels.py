@@ -34,6 +34,17 @@ LIMITER_THRESHOLD = -10.0
 """Of full scale, where the limiter begins [dB]."""
 
 LIMITER_RATIO = 20.0
+LIMITER_ATTACK, LIMITER_RELEASE = 0.003, 0.25
+"""[s]."""
+
+LOWEST_NOTE = 30.0
+"""A steady part, which a bent programme has, and all else below this is taken off [Hz]."""
+
+HIGHPASS_Q = float(20.0 * np.log10(np.sqrt(0.5)))
+"""Of the filter that does it, as browsers count: in decibels. This one has no hump."""
+
+FADE, GLIDE, SWAP = 1.0, 0.03, 0.2
+"""How long playing takes to fade in; a third of the way to another level; crossing from one curve to another [s]."""
 
 MAKEUP_SHARE = 0.6
 """Of its greatest reduction that a browser's compressor adds to all it passes, by the Web Audio API's rule."""

@@ -13,8 +13,10 @@
  *     | { state: "failed", reason: string }} EngineState
  *
  * @typedef {{ kind: "run", form: string, texts: Texts }
- *     | { kind: "cells", form: string, field: string, text: string }} Question
- * @typedef {{ question: Question, asker: object, resolve: (json: string) => void, reject: (error: Error) => void }} Waiting
+ *     | { kind: "cells", form: string, field: string, text: string }
+ *     | { kind: "sound", form: string, texts: Texts, key: string }
+ *     | { kind: "samples", key: string }} Question
+ * @typedef {{ question: Question, asker: object, resolve: (answer: any) => void, reject: (error: Error) => void }} Waiting
  */
 
 /** A question that was dropped: a later one replaced it, or the reader pressed Stop. */
@@ -22,6 +24,9 @@ export class Dropped extends Error {}
 
 /** Seconds without a sign of life, by stage, after which starting is given up. A slow line may take long over one file. */
 export const LIMITS = { fetching: 300, starting: 60 };
+
+/** Questions of which only an asker's last one counts. */
+const LATEST_COUNTS = new Set(["run", "sound"]);
 
 export class Engine {
   /** @type {EngineState} */
@@ -78,7 +83,8 @@ export class Engine {
   }
 
   /**
-   * The answer's JSON text. At most one `run` of an asker waits while another is being answered; a later one takes its place.
+   * The answer's JSON text. At most one `run`, and one `sound`, of an asker waits while another is being answered; a later one takes
+   * its place.
    *
    * @param {Question} question
    * @param {object} asker
@@ -88,7 +94,7 @@ export class Engine {
     return new Promise((resolve, reject) => {
       if (this.status.state === "failed") return reject(new Error(this.status.reason));
       this.#queue = this.#queue.filter((waiting) => {
-        const replaced = waiting.asker === asker && waiting.question.kind === "run" && question.kind === "run";
+        const replaced = waiting.asker === asker && waiting.question.kind === question.kind && LATEST_COUNTS.has(question.kind);
         if (replaced) waiting.reject(new Dropped());
         return !replaced;
       });
@@ -96,6 +102,17 @@ export class Engine {
       this.start();
       this.#next();
     });
+  }
+
+  /**
+   * The samples of a loop, as bytes of 32-bit floats.
+   *
+   * @param {string} key
+   * @param {object} asker
+   * @returns {Promise<ArrayBuffer>}
+   */
+  samples(key, asker) {
+    return /** @type {Promise<any>} */ (this.ask({ kind: "samples", key }, asker));
   }
 
   /** Ends what is being worked on, drops what waits, and starts afresh: the way to stop, and to try again after a failure. */
@@ -128,6 +145,9 @@ export class Engine {
         return;
       case "result":
         this.#settle(message.id)?.resolve(message.json);
+        return;
+      case "samples":
+        this.#settle(message.id)?.resolve(message.samples);
         return;
       case "failed":
         if (message.id === null) this.#fail(message.message);

@@ -18,6 +18,7 @@ import { element } from "./dom.js";
 import { Dropped } from "./engine.js";
 import { answerSections } from "./result.js";
 import { tendScrollers } from "./scrollers.js";
+import { Sounds } from "./sound.js";
 import { StateLine } from "./state_line.js";
 import { TableField } from "./table_field.js";
 
@@ -66,6 +67,8 @@ export class FormView {
     engine.watch(({ state }) => {
       if (state === "ready" && this.#owing) this.run();
     });
+    this.sounds = new Sounds({ engine, form: this.data.form, texts: () => this.texts() });
+    this.sounds.keep([.../** @type {NodeListOf<HTMLElement>} */ (section.querySelectorAll(".bp-sound"))], this.answer);
     this.#readOut();
     this.#showWanted();
     if (ownsAddress) this.#openAddress();
@@ -175,7 +178,9 @@ export class FormView {
     this.#part(".bp-sentence").textContent = answer.sentence;
     const result = this.#part(".bp-result");
     const width = Math.min(Math.max(result.clientWidth, NARROWEST), WIDEST);
-    result.replaceChildren(...answerSections(answer, { document, Plot, widths: () => [width] }));
+    const held = document.activeElement;
+    result.replaceChildren(...this.sounds.keep(answerSections(answer, { document, Plot, widths: () => [width] }), answer));
+    if (held instanceof HTMLElement && result.contains(held)) held.focus({ preventScroll: true });
     tendScrollers(result);
     this.#readOut();
     this.#speak(answer.sentence);

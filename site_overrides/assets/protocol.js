@@ -25,8 +25,24 @@
  *     type_size: number, shapes: Shape[] }} Drawing
  *
  * @typedef {{ text: string, kind: "note" | "limit" | "caution" }} Advice
+ * @typedef {{ key: string, label: string, plays: string, text: string }} SoundVoice
+ * @typedef {{ key: string, title: string, summary: string, warning: string, sample_rate: number, voices: SoundVoice[],
+ *     whistles: { text: string } | null, room: { label: string, text: string } | null,
+ *     volumes: { texts: string[], first: number },
+ *     calibration: { text: string, texts: string[],
+ *         tone: { frequency: number, gains: number[], glide: number } } }} Sound
+ * @typedef {{ key: string, loop: string, gain: number, curve: number[], kernel: number[] }} RecipeVoice
+ * @typedef {{ gain: number, cap: number, uncap: number }} Scale
+ * @typedef {{ key: string, sample_rate: number, voices: RecipeVoice[],
+ *     whistles: { key: string, group: string, frequency: number, gain: number }[],
+ *     room: { loop: string, gain: number } | null,
+ *     highpass: { frequency: number, q: number },
+ *     guard: { threshold: number, ratio: number, attack: number, release: number, after: number, ceiling: number[] },
+ *     volumes: number[], plain: Scale, calibrated: (Scale & { text: string })[],
+ *     times: { fade: number, glide: number, swap: number } }} Recipe  How to play a sound; times in seconds.
+ *
  * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], drawings: Drawing[],
- *     advice: Advice[], order: string[] }} Answer
+ *     sounds?: Sound[], advice: Advice[], order: string[] }} Answer
  * @typedef {{ field: string, row: number, column: string }} BadCell
  * @typedef {{ ok: false, errors: Record<string, string>, cells: BadCell[] }} Refusal
  * @typedef {{ ok: true, rows: string[][] }} Cells
@@ -37,12 +53,15 @@
  *
  * @typedef {{ kind: "start", urls: Urls }
  *     | { kind: "run", id: number, form: string, texts: Texts }
- *     | { kind: "cells", id: number, form: string, field: string, text: string }} ToWorker
+ *     | { kind: "cells", id: number, form: string, field: string, text: string }
+ *     | { kind: "sound", id: number, form: string, texts: Texts, key: string }
+ *     | { kind: "samples", id: number, key: string }} ToWorker
  *
  * @typedef {"fetching" | "starting"} Stage
  * @typedef {{ kind: "progress", stage: Stage, text: string, fraction: number }
  *     | { kind: "ready", versions: Record<string, string> }
  *     | { kind: "result", id: number, json: string }
+ *     | { kind: "samples", id: number, samples: ArrayBuffer }
  *     | { kind: "failed", id: number | null, message: string }} FromWorker
  */
 

@@ -11,6 +11,7 @@
 import { chartFigure } from "./charts.js";
 import { element } from "./dom.js";
 import { drawingFigure } from "./drawing.js";
+import { soundFigure } from "./sound_figure.js";
 
 const LEADS = { note: "", limit: "Left out: ", caution: "Caution: " };
 
@@ -26,6 +27,7 @@ export function answerSections(answer, tools) {
     rows: () => (answer.rows.length ? [rowsTable(answer.rows, document)] : []),
     tables: () => answer.tables.map((table) => resultTable(table, document)),
     charts: () => answer.charts.map((chart) => chartFigure(chart, tools)),
+    sounds: () => (answer.sounds ?? []).map((sound) => soundFigure(sound, tools)),
     drawings: () => answer.drawings.map((drawing) => drawingFigure(drawing, tools)),
     advice: () => (answer.advice.length ? [adviceList(answer.advice, document)] : []),
   };

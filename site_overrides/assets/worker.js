@@ -1,11 +1,13 @@
 /**
- * The worker that runs Python. Only strings cross: JSON text in, JSON text out.
+ * The worker that runs Python. Only strings cross, JSON text in and JSON text out, and the bytes of sounds.
  *
  * @typedef {import("./protocol.js").ToWorker} ToWorker
  * @typedef {import("./protocol.js").FromWorker} FromWorker
  * @typedef {import("./protocol.js").Urls} Urls
  * @typedef {{ run_json(form: string, texts: string): string,
- *     cells_json(form: string, field: string, text: string): string }} Bridge
+ *     cells_json(form: string, field: string, text: string): string,
+ *     sound_json(form: string, texts: string, key: string): string,
+ *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
@@ -110,7 +112,7 @@ async function load(urls) {
 }
 
 /**
- * @param {ToWorker} message
+ * @param {Exclude<ToWorker, { kind: "samples" }>} message
  * @param {Bridge} calc
  * @returns {string}
  */
@@ -120,8 +122,27 @@ function answer(message, calc) {
       return calc.run_json(message.form, JSON.stringify(message.texts));
     case "cells":
       return calc.cells_json(message.form, message.field, message.text);
+    case "sound":
+      return calc.sound_json(message.form, JSON.stringify(message.texts), message.key);
     case "start":
       throw new Error("already started");
+  }
+}
+
+/**
+ * A copy of what Python holds, to be handed over.
+ *
+ * @param {string} key
+ * @param {Bridge} calc
+ */
+function samples(key, calc) {
+  const bytes = calc.samples(key);
+  const view = bytes.getBuffer("u8");
+  try {
+    return view.data.slice().buffer;
+  } finally {
+    view.release();
+    bytes.destroy();
   }
 }
 
@@ -137,7 +158,10 @@ self.addEventListener("message", async (/** @type {MessageEvent<ToWorker>} */ ev
   }
   try {
     if (!bridge) throw new Error("not started");
-    tell({ kind: "result", id: message.id, json: answer(message, bridge) });
+    if (message.kind === "samples") {
+      const found = samples(message.key, bridge);
+      self.postMessage({ kind: "samples", id: message.id, samples: found }, { transfer: [found] });
+    } else tell({ kind: "result", id: message.id, json: answer(message, bridge) });
   } catch (error) {
     console.warn(error);
     tell({ kind: "failed", id: message.id, message: "the calculation itself failed, which is a fault of this site" });
