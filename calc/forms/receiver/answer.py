@@ -2,14 +2,15 @@
 
 from collections.abc import Callable, Mapping
 
-from calc.forms.receiver import best, changes, dial, settings_map, stations, tolerance, trade_off
+from calc.forms.receiver import best, changes, dial, listen, settings_map, stations, tolerance, trade_off
 from calc.forms.receiver.build import ChosenSet
-from calc.forms.receiver.fields.question import BEST, CHANGES, DIAL, MAP, STATIONS, TOLERANCE, TRADE_OFF
+from calc.forms.receiver.fields.question import BEST, CHANGES, DIAL, LISTEN, MAP, STATIONS, TOLERANCE, TRADE_OFF
 from calc.forms.results import Result
 
 _ANSWERS: Mapping[str, Callable[[ChosenSet], Result]] = {
     STATIONS: stations.answer,
     DIAL: dial.answer,
+    LISTEN: listen.answer,
     TRADE_OFF: trade_off.answer,
     BEST: best.answer,
     CHANGES: changes.answer,

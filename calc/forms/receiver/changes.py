@@ -52,11 +52,11 @@ def answer(chosen: ChosenSet) -> Result:
         advice=[
             Advice(
                 "Loudness is that of the faintest wanted station over the room, separation that of the poorest, each "
-                "with the set tuned anew. What is gained in loudness can be spent on sharpness by loosening the coupling."
+                "with the set tuned anew. What is gained in loudness can be spent on sharpness: loosen the coupling."
             ),
             Advice(
-                "More wire or height lies nearer to whatever is overhead: no part of a wire may ever be able to touch a "
-                "power line, however it falls or breaks.",
+                "More wire or height lies nearer to whatever is overhead: no part of a wire may ever be able to touch "
+                "a power line, however it falls or breaks.",
                 "caution",
             ),
         ],

@@ -4,6 +4,8 @@ from calc import earphones
 from calc.forms.fields import Choice, Field, ShownWhen
 from calc.forms.parts import OWN
 from calc.forms.receiver.catalogue import ROOMS, listed
+from calc.forms.receiver.fields.question import LISTEN
+from calc.listening import ROOM_SOUNDS
 
 _EARS = "Earphones"
 _ROOM = "Room"
@@ -118,6 +120,15 @@ EAR_FIELDS = (
         100.0,
         help="Level in the octave about 1 kHz.",
         shown_when=ShownWhen("room", (OWN,)),
+        group=_ROOM,
+    ),
+    Field(
+        "room_sound",
+        "What sounds in the room",
+        default="clock",
+        choices=(Choice("none", "nothing"), *(Choice(key, room.name) for key, room in ROOM_SOUNDS.items())),
+        help="Played at the room's level.",
+        shown_when=ShownWhen("question", (LISTEN,)),
         group=_ROOM,
     ),
 )
