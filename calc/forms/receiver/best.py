@@ -22,6 +22,7 @@ def answer(chosen: ChosenSet) -> Result:
         chosen.wanted,
         dial_of(chosen),
         apart,
+        floor_counts=False,
     )
     return Result(
         sentence=_sentence(chosen, found[0], apart),
@@ -43,11 +44,13 @@ def _sentence(chosen: ChosenSet, best: Best, apart: float) -> str:
     name, at = LINK_NAMES[best.adjustment.name], _setting(chosen, best)
     where = f"{name} at {at}" if at else name
     if best.obstacle is None and best.is_clear:
-        all_ = "all wanted stations are" if len(chosen.wanted) > 1 else f"{chosen.names[chosen.wanted[0]]} is"
-        return (
-            f"{where[0].upper()}{where[1:]}: {all_} in the clear, "
-            f"the faintest {units.format(best.least_margin, 'dB')} over the room."
+        over = f"{units.format(best.least_margin, 'dB')} over the room"
+        who = (
+            f"all wanted stations are in the clear, the faintest {over}"
+            if len(chosen.wanted) > 1
+            else f"{chosen.names[chosen.wanted[0]]} is in the clear, {over}"
         )
+        return f"{where[0].upper()}{where[1:]}: {who}."
     assert best.obstacle is not None, "what is not in the clear has an obstacle"
     return f"No setting does it. {_why(chosen, best, best.obstacle, apart)}"
 

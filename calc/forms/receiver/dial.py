@@ -7,6 +7,7 @@ import numpy as np
 from calc import bands, earphones, units
 from calc.forms.bars import Bar, Bars
 from calc.forms.receiver.build import ChosenSet
+from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.curve import curve
 from calc.forms.results import Advice, Axis, Result, Row, Rule
 from calc.receiver import Receiver
@@ -58,8 +59,10 @@ def answer(chosen: ChosenSet) -> Result:
 def set_at(chosen: ChosenSet, total: float) -> tuple[Receiver, float]:
     """The set with so much capacitance across its tank [F], and the frequency to which it is tuned [Hz]; the coils'
     losses are those there."""
-    rough = chosen.receiver(at=chosen.middle)  # the loss hardly moves the peak
-    tuned = tuned_frequency(replace(rough, aerial=chosen.curve_aerial), total)
+    tuned = chosen.middle
+    # The loss hardly moves the peak of one circuit; of two it does, and they are asked again with the loss there.
+    for _ in range(1 if chosen.values["link"] in ONE_CIRCUIT else 2):
+        tuned = tuned_frequency(replace(chosen.receiver(at=tuned), aerial=chosen.curve_aerial), total)
     return chosen.receiver(at=tuned), tuned
 
 
