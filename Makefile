@@ -19,12 +19,10 @@ export OPENBLAS_NUM_THREADS := 1
 VENV    := .venv/made.stamp
 NPM     := site_overrides/node_modules/.package-lock.json
 RUNTIME := $(BUILD)/runtime/manifest.json
-VENDOR  := $(BUILD)/vendor/NOTICES.txt
 PAGES   := $(SITE)/index.html
 
 found    = $(shell find $(1) -type f ! -name '*.pyc' ! -path '*/node_modules/*' 2>/dev/null | sort)
 CALC    := $(call found,calc)
-ENTRIES := $(wildcard site_overrides/assets/vendor/*.entry.js)
 SOURCES := $(call found,docs site_overrides) mkdocs.yml pyproject.toml
 
 # A stamp named after the list of files, so that taking a file away counts as a change too.
@@ -87,12 +85,7 @@ $(RUNTIME): $(VENV) $(NPM) $(CALC) $(call list,calc,$(CALC)) $(wildcard site_ove
 	@$(PY) -m site_overrides.runtime.make
 	@touch $@
 
-$(VENDOR): $(NPM) $(ENTRIES) site_overrides/runtime/bundle.mjs
-	@echo "== Libraries for the pages"
-	@node site_overrides/runtime/bundle.mjs $(@D) $(ENTRIES)
-	@touch $@
-
-$(PAGES): $(RUNTIME) $(VENDOR) $(SOURCES) $(call list,site,$(SOURCES))
+$(PAGES): $(RUNTIME) $(NPM) $(SOURCES) $(call list,site,$(SOURCES))
 	@echo "== The site"
 	@$(PY) -m mkdocs build --strict --site-dir $(SITE)
 	@touch $@

@@ -20,7 +20,7 @@ from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 
-BOOK = Book(plot=PROJECT / ".build" / "vendor" / "plot.js")
+BOOK = Book()
 
 
 def on_config(config: MkDocsConfig) -> MkDocsConfig:

@@ -11,7 +11,7 @@
  */
 
 export const TYPE = 13;
-const LINE = 17;
+export const LINE = 17;
 const GAP = 6;
 const STEP = 7;
 
@@ -52,7 +52,7 @@ export function down(axis, value, frame) {
 /**
  * The frame of a chart drawn `width` wide, with room for its ticks, its axes' labels and the labels of rules that stand upright.
  *
- * @param {Chart} chart
+ * @param {Pick<Chart, "x" | "y" | "rules">} chart
  * @param {number} width
  * @returns {{ frame: Frame, ruleLabels: Label[] }}
  */
@@ -69,10 +69,10 @@ export function layOut(chart, width) {
 /**
  * Labels of upright rules stand above the frame, in as many rows as keep them apart.
  *
- * @param {Chart} chart
+ * @param {Pick<Chart, "x" | "rules">} chart
  * @param {Frame} frame
  */
-function uprightRuleLabels(chart, frame) {
+export function uprightRuleLabels(chart, frame) {
   /** @type {number[]} */
   const ends = [];
   const rules = chart.rules.filter((rule) => rule.axis === "x").toSorted((a, b) => a.value - b.value);
@@ -114,7 +114,7 @@ export function ticksThatFit(axis, frame) {
  * Places for the labels of level rules and of marks: each beside its own thing, clear of each other, of the marks, and as far as may
  * be of the lines.
  *
- * @param {Chart} chart
+ * @param {Pick<Chart, "x" | "y" | "series" | "marks" | "rules">} chart
  * @param {Frame} frame
  * @returns {Label[]}
  */
@@ -155,7 +155,7 @@ export function placeLabels(chart, frame) {
 /**
  * Points along the rules, which labels are to keep clear of as they do of the lines.
  *
- * @param {Chart} chart
+ * @param {Pick<Chart, "x" | "y" | "rules">} chart
  * @param {Frame} frame
  */
 function rulePoints(chart, frame) {

@@ -1,5 +1,5 @@
 /**
- * Reads a chart out: by pointer, by finger, and by the arrow keys. All texts come with the chart.
+ * What there is to read in a chart: point by point along each line.
  *
  * @typedef {import("./protocol.js").Chart} Chart
  * @typedef {{ series: number, point: number }} Place
@@ -8,6 +8,7 @@
 
 import { across, down } from "./chart_frame.js";
 import { svg } from "./dom.js";
+import { readOut } from "./readout.js";
 
 const STRIDE = 10;
 
@@ -16,57 +17,20 @@ const STRIDE = 10;
  * @param {Chart} chart
  */
 export function addReadout(figure, chart) {
-  const plot = /** @type {HTMLElement} */ (figure.querySelector(".bp-plot"));
-  const line = /** @type {HTMLElement} */ (figure.querySelector(".bp-readout"));
   if (chart.series.every((series) => series.x.length === 0)) return;
-  /** @type {Place} */
-  let place = { series: 0, point: 0 };
-  let shown = false;
-
-  plot.tabIndex = 0;
-  plot.setAttribute("role", "application");
-  plot.setAttribute("aria-roledescription", "chart to read");
-  plot.setAttribute("aria-label", `${chart.title}. Left and right arrow keys read point by point`
-    + `${chart.series.length > 1 ? ", up and down change the line" : ""}.`);
-
-  /** @param {Place} next */
-  const show = (next) => {
-    place = next;
-    shown = true;
-    const series = chart.series[place.series];
-    const text = series.texts[place.point];
-    line.textContent = chart.series.length > 1 ? `${series.label}, ${text}` : text;
-    const drawing = visibleDrawing(plot);
-    if (drawing) moveCursor(drawing, chart, place);
-  };
-  const hide = () => {
-    shown = false;
-    line.textContent = "";
-    for (const cursor of plot.querySelectorAll(".bp-cursor")) cursor.remove();
-  };
-
-  plot.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") return hide();
-    const next = shown ? step(chart, place, event.key) : opening(chart, event.key);
-    if (!next) return;
-    event.preventDefault();
-    event.stopPropagation();
-    show(next);
+  const several = chart.series.length > 1;
+  readOut(figure, {
+    name: chart.title,
+    help: `Left and right arrow keys read point by point${several ? ", up and down change the line" : ""}.`,
+    open: (key) => opening(chart, key),
+    step: (/** @type {Place} */ place, key) => step(chart, place, key),
+    nearest: (x, y, frame) => nearest(chart, x, y, frame),
+    text: ({ series, point }) => {
+      const { label, texts } = chart.series[series];
+      return several ? `${label}, ${texts[point]}` : texts[point];
+    },
+    cursor: (place, frame) => cursor(chart, place, frame),
   });
-  /** @param {PointerEvent} event */
-  const follow = (event) => {
-    const drawing = visibleDrawing(plot);
-    if (drawing) show(nearest(chart, drawing, event));
-  };
-  plot.addEventListener("pointermove", follow);
-  plot.addEventListener("pointerdown", follow);
-  plot.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && hide());
-  plot.addEventListener("blur", hide);
-}
-
-/** @param {HTMLElement} plot */
-function visibleDrawing(plot) {
-  return [.../** @type {NodeListOf<SVGSVGElement>} */ (plot.querySelectorAll(".bp-svg"))].find((drawing) => drawing.clientWidth > 0);
 }
 
 /**
@@ -116,15 +80,12 @@ function closest(values, wanted) {
  * The point whose place is nearest to the pointer: mainly along, so that a line far above still answers.
  *
  * @param {Chart} chart
- * @param {SVGSVGElement} drawing
- * @param {PointerEvent} event
+ * @param {number} x
+ * @param {number} y
+ * @param {Frame} frame
  * @returns {Place}
  */
-function nearest(chart, drawing, event) {
-  const frame = frameOf(drawing);
-  const bounds = drawing.getBoundingClientRect();
-  const scale = drawing.viewBox.baseVal.width / bounds.width;
-  const [x, y] = [(event.clientX - bounds.left) * scale, (event.clientY - bounds.top) * scale];
+function nearest(chart, x, y, frame) {
   let best = { series: 0, point: 0, far: Infinity };
   chart.series.forEach((series, index) => series.x.forEach((value, point) => {
     const far = Math.hypot(4 * (across(chart.x, value, frame) - x), down(chart.y, series.y[point], frame) - y);
@@ -134,26 +95,15 @@ function nearest(chart, drawing, event) {
 }
 
 /**
- * @param {SVGSVGElement} drawing
- * @returns {Frame}
- */
-function frameOf(drawing) {
-  const [left, top, right, bottom] = (drawing.dataset.frame ?? "").split(" ").map(Number);
-  return { left, top, right, bottom, width: drawing.viewBox.baseVal.width, height: drawing.viewBox.baseVal.height };
-}
-
-/**
- * @param {SVGSVGElement} drawing
  * @param {Chart} chart
  * @param {Place} place
+ * @param {Frame} frame
  */
-function moveCursor(drawing, chart, place) {
-  const frame = frameOf(drawing);
+function cursor(chart, place, frame) {
   const series = chart.series[place.series];
   const x = across(chart.x, series.x[place.point], frame);
   const y = Math.min(Math.max(down(chart.y, series.y[place.point], frame), frame.top), frame.bottom);
-  drawing.querySelector(".bp-cursor")?.remove();
-  drawing.append(svg(document, "g", { class: "bp-cursor", "aria-hidden": "true" },
+  return svg(document, "g", { class: "bp-cursor", "aria-hidden": "true" },
     svg(document, "line", { x1: x, x2: x, y1: frame.top, y2: frame.bottom, stroke: "currentColor", "stroke-width": 1 }),
-    svg(document, "circle", { cx: x, cy: y, r: 5, fill: "var(--bp-accent)", stroke: "var(--bp-paper)", "stroke-width": 2 })));
+    svg(document, "circle", { cx: x, cy: y, r: 5, fill: "var(--bp-accent)", stroke: "var(--bp-paper)", "stroke-width": 2 }));
 }

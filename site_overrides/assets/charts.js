@@ -3,19 +3,19 @@
  *
  * @typedef {import("./protocol.js").Chart} Chart
  * @typedef {import("./chart_frame.js").Frame} Frame
- * @typedef {import("./chart_frame.js").Label} Label
- * @typedef {typeof import("./vendor/plot.entry.js")} PlotLibrary
- * @typedef {{ document: Document, Plot: PlotLibrary, widths: () => number[] }} Tools
- *     What drawing needs: a document, the charting library, and how wide charts are to be: one drawing for each width.
+ * @typedef {import("./picture.js").Tools} Tools
+ * @typedef {import("./picture.js").Look} Look
  */
 
-import { layOut, placeLabels, ticksThatFit, TYPE } from "./chart_frame.js";
+import { axes, dots, gridLines, labelled, sheet, short } from "./axes.js";
+import { across, down, layOut, placeLabels } from "./chart_frame.js";
 import { element, svg } from "./dom.js";
+import { pictureFigure, renewPicture } from "./picture.js";
 
 /** Lines differ in dashes as well as in colour. */
 const DASHES = [null, "7 4", "2 3", "11 3 2 3", "16 4"];
-
-let drawn = 0;
+/** Beyond any sheet: a line that leaves the frame need not be followed further. */
+const FAR = 9999;
 
 /**
  * @param {Chart} chart
@@ -23,177 +23,96 @@ let drawn = 0;
  * @returns {HTMLElement}
  */
 export function chartFigure(chart, tools) {
-  const { document } = tools;
-  return element(document, "figure", { class: "bp-chart", "data-key": chart.key },
-    element(document, "figcaption", {},
-      element(document, "p", { class: "bp-caption" }, chart.title),
-      element(document, "p", { class: "bp-summary" }, chart.summary)),
-    chart.series.length > 1 && legend(chart, document),
-    element(document, "div", { class: "bp-plot", "data-search-exclude": true }, ...drawings(chart, tools)),
-    element(document, "p", { class: "bp-readout", "aria-live": "polite" }));
+  return pictureFigure(chart, chartLook(chart, tools.document), tools);
 }
 
 /**
- * The chart's drawing at each width.
- *
+ * @param {HTMLElement} figure
  * @param {Chart} chart
  * @param {Tools} tools
- * @returns {SVGElement[]}
  */
-export function drawings(chart, tools) {
-  const widths = tools.widths();
-  return widths.map((width, index) => {
-    const kind = widths.length === 1 ? "bp-svg" : index === 0 ? "bp-svg bp-svg--wide" : "bp-svg bp-svg--narrow";
-    return draw(chart, width, kind, tools);
-  });
+export function renewChart(figure, chart, tools) {
+  renewPicture(figure, chart, chartLook(chart, tools.document), tools);
+}
+
+/**
+ * @param {Chart} chart
+ * @param {Document} document
+ * @returns {Look}
+ */
+function chartLook(chart, document) {
+  return {
+    kind: "bp-chart",
+    legend: chart.series.length > 1 ? legend(chart, document) : null,
+    draw: (width, kind) => draw(chart, width, kind, document),
+  };
 }
 
 /**
  * @param {Chart} chart
  * @param {number} width
  * @param {string} kind
- * @param {Tools} tools
+ * @param {Document} document
  * @returns {SVGElement}
  */
-function draw(chart, width, kind, { document, Plot }) {
+function draw(chart, width, kind, document) {
   const { frame, ruleLabels } = layOut(chart, width);
-  const made = /** @type {SVGElement} */ (/** @type {unknown} */ (Plot.plot({
-    document,
-    className: "bp-plotted",
-    width,
-    height: frame.height,
-    marginLeft: frame.left,
-    marginTop: frame.top,
-    marginRight: width - frame.right,
-    marginBottom: frame.height - frame.bottom,
-    x: { type: chart.x.log ? "log" : "linear", domain: [chart.x.least, chart.x.most], label: null },
-    y: { type: chart.y.log ? "log" : "linear", domain: [chart.y.least, chart.y.most], label: null },
-    marks: [...axes(chart, frame, Plot), ...rules(chart, Plot), ...lines(chart, Plot), ...marks(chart, Plot)],
-  })));
-  tidy(made, chart, kind, frame);
-  for (const label of [...ruleLabels, ...placeLabels(chart, frame)]) made.append(...labelled(label, document));
-  made.append(
-    words(document, { x: 2, y: TYPE / 2 + 2, anchor: "start", text: chart.y.label }),
-    words(document, { x: frame.right, y: frame.height - TYPE / 2 - 2, anchor: "end", text: chart.x.label }),
-  );
-  return made;
+  return sheet(document, frame, kind, chart.title,
+    gridLines(document, chart.x, chart.y, frame),
+    ...axes(document, chart.x, chart.y, frame),
+    rules(chart, frame, document),
+    lines(chart, frame, document),
+    dots(document, chart.marks, chart.x, chart.y, frame),
+    ...[...ruleLabels, ...placeLabels(chart, frame)].flatMap((label) => labelled(document, label)));
 }
 
 /**
  * @param {Chart} chart
  * @param {Frame} frame
- * @param {PlotLibrary} Plot
+ * @param {Document} document
  */
-function axes(chart, frame, Plot) {
-  const acrossTicks = ticksThatFit(chart.x, frame);
-  const grid = { stroke: "var(--bp-grid)", strokeOpacity: 1 };
-  // all ticks are given: the library must not choose among their texts, as it would on a logarithmic axis
-  const look = { ticks: Infinity, tickSize: 5, label: null, fontSize: TYPE };
-  return [
-    Plot.gridX(chart.x.ticks.map((tick) => tick.value), grid),
-    Plot.gridY(chart.y.ticks.map((tick) => tick.value), grid),
-    Plot.ruleY([chart.y.least], { stroke: "currentColor" }),
-    Plot.ruleX([chart.x.least], { stroke: "currentColor" }),
-    Plot.axisX(acrossTicks.map((tick) => tick.value), { tickFormat: textOf(acrossTicks), ...look }),
-    Plot.axisY(chart.y.ticks.map((tick) => tick.value), { tickFormat: textOf(chart.y.ticks), ...look }),
-  ];
+function rules(chart, frame, document) {
+  const paths = chart.rules.map(({ axis, value }) => (axis === "x"
+    ? `M${short(across(chart.x, value, frame))} ${frame.top}V${frame.bottom}`
+    : `M${frame.left} ${short(down(chart.y, value, frame))}H${frame.right}`));
+  return paths.length > 0 && svg(document, "path", {
+    d: paths.join(""), stroke: "var(--bp-muted)", "stroke-dasharray": "4 3", fill: "none", "data-mark": "rules",
+  });
 }
 
 /**
- * The library asks for a tick's text by its value alone when the axis is logarithmic.
+ * The lines, cut off at the frame: a sheet within the sheet shows nothing beyond its own edge.
  *
- * @param {import("./protocol.js").Tick[]} ticks
- * @returns {(value: number) => string}
+ * @param {Chart} chart
+ * @param {Frame} frame
+ * @param {Document} document
  */
-function textOf(ticks) {
-  return (value) => ticks.find((tick) => tick.value === value)?.text ?? "";
+function lines(chart, frame, document) {
+  const [width, height] = [frame.right - frame.left, frame.bottom - frame.top];
+  return svg(document, "svg", {
+    x: frame.left, y: frame.top, width, height, viewBox: `${frame.left} ${frame.top} ${width} ${height}`, overflow: "hidden",
+  },
+  svg(document, "g", { "data-mark": "line", fill: "none", "stroke-width": 2, "stroke-linejoin": "round" },
+    ...chart.series.map((series, index) => svg(document, "path", { d: linePath(series, chart, frame), ...line(index) }))));
 }
 
 /**
+ * @param {import("./protocol.js").Series} series
  * @param {Chart} chart
- * @param {PlotLibrary} Plot
- */
-function rules(chart, Plot) {
-  const look = { stroke: "var(--bp-muted)", strokeWidth: 1, strokeDasharray: "4 3" };
-  return chart.rules.map((rule) => (rule.axis === "x" ? Plot.ruleX([rule.value], look) : Plot.ruleY([rule.value], look)));
-}
-
-/**
- * @param {Chart} chart
- * @param {PlotLibrary} Plot
- */
-function lines(chart, Plot) {
-  return chart.series.map((series, index) => Plot.line(series.x, {
-    x: series.x,
-    y: series.y,
-    stroke: `var(--bp-line-${(index % DASHES.length) + 1})`,
-    strokeWidth: 2,
-    ...(DASHES[index % DASHES.length] ? { strokeDasharray: /** @type {string} */ (DASHES[index % DASHES.length]) } : {}),
-    clip: true,
-  }));
-}
-
-/**
- * @param {Chart} chart
- * @param {PlotLibrary} Plot
- */
-function marks(chart, Plot) {
-  return [false, true].map((emphasis) => Plot.dot(chart.marks.filter((mark) => mark.emphasis === emphasis), {
-    x: "x",
-    y: "y",
-    r: emphasis ? 5.5 : 4,
-    stroke: emphasis ? "var(--bp-accent)" : "currentColor",
-    fill: emphasis ? "var(--bp-accent)" : "var(--bp-paper)",
-    strokeWidth: 1.6,
-  }));
-}
-
-/**
- * Gives the library's drawing our name, type and look: its own style sheet would be refused by a strict policy, its names for
- * clipped parts would meet those of other charts, and its labels for groups of lines are not allowed on plain groups.
- *
- * @param {SVGElement} made
- * @param {Chart} chart
- * @param {string} kind
  * @param {Frame} frame
  */
-function tidy(made, chart, kind, frame) {
-  for (const style of made.querySelectorAll("style")) style.remove();
-  for (const group of made.querySelectorAll("g[aria-label]")) {
-    group.setAttribute("data-mark", group.getAttribute("aria-label") ?? "");
-    group.removeAttribute("aria-label");
+function linePath({ x, y }, chart, frame) {
+  let path = "";
+  for (let index = 0; index < x.length; index += 1) {
+    const place = down(chart.y, y[index], frame);
+    path += `${index ? "L" : "M"}${short(across(chart.x, x[index], frame))} ${short(Math.min(Math.max(place, -FAR), FAR))}`;
   }
-  made.setAttribute("class", kind);
-  made.setAttribute("role", "img");
-  made.setAttribute("aria-label", chart.title);
-  made.setAttribute("font-size", String(TYPE));
-  made.removeAttribute("font-family");
-  made.setAttribute("data-frame", [frame.left, frame.top, frame.right, frame.bottom].join(" "));
-  drawn += 1;
-  for (const clip of made.querySelectorAll("clipPath")) {
-    const name = `bp-${chart.key}-${drawn}-${clip.id}`;
-    for (const user of made.querySelectorAll(`[clip-path="url(#${clip.id})"]`)) user.setAttribute("clip-path", `url(#${name})`);
-    clip.id = name;
-  }
+  return path;
 }
 
-/**
- * @param {Label} label
- * @param {Document} document
- */
-function labelled(label, document) {
-  const [x1, y1, x2, y2] = label.leader ?? [0, 0, 0, 0];
-  const leader = label.leader ? [svg(document, "line", { x1, y1, x2, y2, stroke: "var(--bp-muted)" })] : [];
-  return [...leader, words(document, label)];
-}
-
-/**
- * @param {Document} document
- * @param {{ x: number, y: number, anchor: string, text: string }} label
- */
-function words(document, { x, y, anchor, text }) {
-  const halo = { stroke: "var(--bp-paper)", "stroke-width": 4, "stroke-linejoin": "round", "paint-order": "stroke" };
-  return svg(document, "text", { x, y, dy: "0.32em", "text-anchor": anchor, ...halo }, text);
+/** @param {number} index */
+function line(index) {
+  return { stroke: `var(--bp-line-${(index % DASHES.length) + 1})`, "stroke-dasharray": DASHES[index % DASHES.length] };
 }
 
 /**
@@ -202,11 +121,7 @@ function words(document, { x, y, anchor, text }) {
  */
 function legend(chart, document) {
   return element(document, "ul", { class: "bp-legend" }, ...chart.series.map((series, index) => {
-    const look = {
-      x1: 0, y1: 6, x2: 34, y2: 6,
-      stroke: `var(--bp-line-${(index % DASHES.length) + 1})`, "stroke-width": 2,
-      "stroke-dasharray": DASHES[index % DASHES.length],
-    };
+    const look = { x1: 0, y1: 6, x2: 34, y2: 6, "stroke-width": 2, ...line(index) };
     const sample = svg(document, "svg", { width: 34, height: 12, "aria-hidden": "true" }, svg(document, "line", look));
     return element(document, "li", {}, sample, series.label);
   }));

@@ -42,3 +42,21 @@ function dress(made, attributes) {
     else if (value !== false && value !== null && value !== undefined) made.setAttribute(name, String(value));
   }
 }
+
+const MADE_AT = typeof window === "undefined" ? "b" : "p";
+let named = 0;
+
+/**
+ * A name that nothing else has in the document, be it drawn at build time or in the page.
+ *
+ * @param {string} stem
+ */
+export function newName(stem) {
+  named += 1;
+  return `${stem}-${MADE_AT}${named}`;
+}
+
+/** Puts a text where another may stand, and leaves alone what is the same. @param {Element} place @param {string} text */
+export function setText(place, text) {
+  if (place.textContent !== text) place.textContent = text;
+}

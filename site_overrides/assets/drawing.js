@@ -5,7 +5,7 @@
  * @typedef {import("./protocol.js").Shape} Shape
  */
 
-import { element, svg } from "./dom.js";
+import { element, newName, svg } from "./dom.js";
 
 /** Height of a drawing's type on the screen at its full size. */
 const TYPE = 15;
@@ -13,16 +13,13 @@ const WIDEST = 760;
 /** Width of a letter, on average, over the height of the type. */
 const LETTER = 0.5;
 
-let drawn = 0;
-
 /**
  * @param {Drawing} drawing
  * @param {{ document: Document }} tools
  * @returns {HTMLElement}
  */
 export function drawingFigure(drawing, { document }) {
-  drawn += 1;
-  const name = `bp-drawing-${drawing.key}-${drawn}`;
+  const name = newName(`bp-drawing-${drawing.key}`);
   const [left, top, width, height] = roomForWords(drawing);
   const scale = Math.min(TYPE / drawing.type_size, WIDEST / width);
   const picture = svg(document, "svg", {

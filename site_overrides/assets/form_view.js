@@ -5,36 +5,33 @@
  * @typedef {import("./protocol.js").Refusal} Refusal
  * @typedef {import("./protocol.js").Cells} Cells
  * @typedef {import("./protocol.js").Texts} Texts
- * @typedef {import("./charts.js").PlotLibrary} PlotLibrary
  * @typedef {import("./engine.js").Engine} Engine
  * @typedef {{ form: string, title: string, declared: Texts, defaults: Texts, cells: Record<string, string[][]>,
  *     answer: Answer }} FormData
- * @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control
+ * @typedef {import("./controls.js").Control} Control
  */
 
-import { isBare, query, readAddress } from "./address.js";
-import { addReadout } from "./chart_readout.js";
-import { element } from "./dom.js";
+import { pageQuery, query, readAddress } from "./address.js";
+import { controlsOf, setControl } from "./controls.js";
+import { element, setText } from "./dom.js";
 import { Dropped } from "./engine.js";
-import { answerSections } from "./result.js";
-import { tendScrollers } from "./scrollers.js";
+import { ResultView } from "./result_view.js";
+import { slidersOf } from "./sliders.js";
 import { Sounds } from "./sound.js";
 import { StateLine } from "./state_line.js";
 import { TableField } from "./table_field.js";
 
 const SPEAK_AFTER = 800;
 const ADDRESS_AFTER = 300;
-const NARROWEST = 300;
-const WIDEST = 720;
 
 export class FormView {
-  /** @type {Map<string, Control>} */
-  controls = new Map();
   /** @type {Map<string, TableField>} */
   #tables = new Map();
   /** @type {string[]} */
   #complaints = [];
   #asked = 0;
+  /** The latest question whose answer is shown. */
+  #answered = 0;
   /** Whether the calculations failed before they answered. */
   #owing = false;
   #speakTimer = 0;
@@ -43,35 +40,36 @@ export class FormView {
   /**
    * @param {HTMLElement} section
    * @param {Engine} engine
-   * @param {() => Promise<PlotLibrary>} plot
-   * @param {boolean} ownsAddress  whether the page's address is this form's
+   * @param {string} prefix  before its fields' names in the page's address; empty for the page's first form
+   * @param {string[]} prefixes  of all forms of the page
    */
-  constructor(section, engine, plot, ownsAddress) {
+  constructor(section, engine, prefix, prefixes) {
     this.section = section;
     this.engine = engine;
-    this.plot = plot;
-    this.ownsAddress = ownsAddress;
+    this.prefix = prefix;
+    this.prefixes = prefixes;
     this.form = /** @type {HTMLFormElement} */ (this.#part("form"));
     this.data = /** @type {FormData} */ (JSON.parse(this.#part(".bp-data").textContent ?? ""));
-    this.answer = this.data.answer;
     this.state = new StateLine(this.#part(".bp-state"), engine);
-    for (const control of /** @type {NodeListOf<Control>} */ (this.form.querySelectorAll("[name]"))) {
-      this.controls.set(control.name, control);
-    }
+    this.controls = controlsOf(section);
+    this.sliders = slidersOf(section, this.controls);
+    this.result = new ResultView(this.#part(".bp-result"), this.data.answer);
     for (const [name, rows] of Object.entries(this.data.cells)) {
       const area = /** @type {HTMLTextAreaElement} */ (this.controls.get(name));
       this.#tables.set(name, new TableField(area, rows, (text) => this.#split(name, text)));
     }
     this.form.addEventListener("submit", (event) => event.preventDefault());
-    this.form.addEventListener("input", () => this.#edited());
+    const result = this.#part(".bp-result");
+    section.addEventListener("input", ({ target }) => { // of the whole section: some fields stand outside the form's own box
+      if (!result.contains(/** @type {Node} */ (target))) this.#edited();
+    });
     engine.watch(({ state }) => {
       if (state === "ready" && this.#owing) this.run();
     });
     this.sounds = new Sounds({ engine, form: this.data.form, texts: () => this.texts() });
-    this.sounds.keep([.../** @type {NodeListOf<HTMLElement>} */ (section.querySelectorAll(".bp-sound"))], this.answer);
-    this.#readOut();
+    this.sounds.keep(this.#soundFigures(), this.answer);
     this.#showWanted();
-    if (ownsAddress) this.#openAddress();
+    this.#openAddress();
   }
 
   /** What stands in the fields. @returns {Texts} */
@@ -110,11 +108,12 @@ export class FormView {
     this.state.working(true);
     try {
       const json = await this.engine.ask({ kind: "run", form: this.data.form, texts }, this);
-      const plot = await this.plot();
-      if (mine !== this.#asked) return;
+      if (mine < this.#answered) return;
+      this.#answered = mine; // while a slider moves, later questions are under way already: each answer shows all the same
       const answer = /** @type {Answer | Refusal} */ (JSON.parse(json));
-      if (answer.ok) this.#show(answer, plot);
+      if (answer.ok) this.#show(answer);
       else this.#refuse(answer);
+      if (answer.ok && mine === this.#asked) for (const [name, slider] of this.sliders) slider.follow(answer.stops[name]);
       this.section.dispatchEvent(new CustomEvent("bp:answer", { detail: { texts, answer } }));
     } catch (error) {
       if (mine !== this.#asked) return;
@@ -136,7 +135,7 @@ export class FormView {
   }
 
   #openAddress() {
-    const { texts, complaints } = readAddress(location.search, [...this.controls.keys()]);
+    const { texts, complaints } = readAddress(location.search, [...this.controls.keys()], this.prefix, this.prefixes);
     if (Object.keys(texts).length) this.setTexts(texts);
     if (complaints.length) this.complain(complaints);
   }
@@ -149,40 +148,33 @@ export class FormView {
     this.#part(".bp-answer").setAttribute("aria-busy", "true");
     if (this.engine.status.state !== "ready") this.#outOfDate(true);
     this.run();
-    if (!this.ownsAddress) return;
     clearTimeout(this.#addressTimer);
     this.#addressTimer = setTimeout(() => this.#keepAddress(), ADDRESS_AFTER);
   }
 
   #keepAddress() {
-    const search = query(this.texts(), this.data.defaults, isBare());
+    const search = pageQuery(location.search, this.texts(), this.data.defaults, this.prefix, this.prefixes);
     history.replaceState(history.state, "", location.pathname + search + location.hash);
   }
 
   /** Shows the fields that are asked for these values, and hides the others. */
   #showWanted() {
-    for (const field of /** @type {NodeListOf<HTMLElement>} */ (this.form.querySelectorAll("[data-when-field]"))) {
+    for (const field of /** @type {NodeListOf<HTMLElement>} */ (this.section.querySelectorAll("[data-when-field]"))) {
       const asked = this.controls.get(field.dataset.whenField ?? "");
       field.hidden = !JSON.parse(field.dataset.whenValues ?? "[]").includes(asked?.value.trim());
     }
+    for (const group of /** @type {NodeListOf<HTMLElement>} */ (this.section.querySelectorAll(".bp-group"))) {
+      group.hidden = !group.querySelector(".bp-field:not([hidden])");
+    }
   }
 
-  /**
-   * @param {Answer} answer
-   * @param {PlotLibrary} Plot
-   */
-  #show(answer, Plot) {
-    this.answer = answer;
+  /** @param {Answer} answer */
+  #show(answer) {
     this.#mark({ ok: false, errors: {}, cells: [] });
     this.#outOfDate(false);
-    this.#part(".bp-sentence").textContent = answer.sentence;
-    const result = this.#part(".bp-result");
-    const width = Math.min(Math.max(result.clientWidth, NARROWEST), WIDEST);
-    const held = document.activeElement;
-    result.replaceChildren(...this.sounds.keep(answerSections(answer, { document, Plot, widths: () => [width] }), answer));
-    if (held instanceof HTMLElement && result.contains(held)) held.focus({ preventScroll: true });
-    tendScrollers(result);
-    this.#readOut();
+    setText(this.#part(".bp-sentence"), answer.sentence);
+    this.result.show(answer);
+    this.sounds.keep(this.#soundFigures(), answer);
     this.#speak(answer.sentence);
   }
 
@@ -228,11 +220,8 @@ export class FormView {
     this.#speakTimer = setTimeout(() => { this.#part(".bp-spoken").textContent = sentence; }, SPEAK_AFTER);
   }
 
-  #readOut() {
-    for (const chart of this.answer.charts) {
-      const figure = this.section.querySelector(`.bp-chart[data-key="${CSS.escape(chart.key)}"]`);
-      if (figure) addReadout(/** @type {HTMLElement} */ (figure), chart);
-    }
+  #soundFigures() {
+    return /** @type {HTMLElement[]} */ ([...this.section.querySelectorAll(".bp-sound")]);
   }
 
   /**
@@ -259,20 +248,7 @@ export class FormView {
 }
 
 /**
- * A list keeps a text that is none of its choices, so that what is wrong can be seen.
- *
- * @param {Control} control
- * @param {string} text
- */
-function setControl(control, text) {
-  if (control instanceof HTMLSelectElement && ![...control.options].some((option) => option.value === text)) {
-    control.append(element(document, "option", { value: text }, text));
-  }
-  control.value = text;
-}
-
-/**
- * @param {Element} place
+ * @param {Pick<Element, "setAttribute" | "removeAttribute">} place
  * @param {string} name
  * @param {string} value
  */

@@ -1,7 +1,5 @@
 /**
  * Brings the page's forms and charts to life. One worker for all; none on a page without a form.
- *
- * @typedef {import("./charts.js").PlotLibrary} PlotLibrary
  */
 
 import { addReadout } from "./chart_readout.js";
@@ -18,25 +16,21 @@ function limits() {
 
 /** @param {HTMLElement[]} sections */
 function bringToLife(sections) {
-  const urls = siteUrls();
-  const engine = new Engine(urls, limits());
-  /** @type {Promise<PlotLibrary> | undefined} */
-  let library;
-  const plot = () => (library ??= import(urls.plot));
-  const views = sections.map((section) => new FormView(section, engine, plot, sections.length === 1));
+  const engine = new Engine(siteUrls(), limits());
+  const prefixes = sections.map((section, index) => (index ? `${section.dataset.name}.` : ""));
+  const views = sections.map((section, index) => new FormView(section, engine, prefixes[index], prefixes));
   for (const view of views) addTools(view);
 
   const start = () => {
     if (engine.status.state === "idle") engine.start();
-    plot().catch(() => {});
   };
   engine.watch(({ state }) => {
     document.documentElement.dataset.calculations = state;
     if (state === "ready") views[0].warmUp();
   });
-  for (const { form } of views) {
-    form.addEventListener("focusin", start, { once: true });
-    form.addEventListener("pointerdown", start, { once: true });
+  for (const section of sections) {
+    section.addEventListener("focusin", start, { once: true });
+    section.addEventListener("pointerdown", start, { once: true });
   }
   if (!(/** @type {any} */ (navigator).connection?.saveData)) startWhenSeen(sections, start);
 }

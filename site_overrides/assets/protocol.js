@@ -13,6 +13,15 @@
  * @typedef {{ key: string, title: string, summary: string, x: Axis, y: Axis,
  *     series: Series[], marks: Mark[], rules: Rule[] }} Chart
  *
+ * @typedef {{ label: string, note: string, emphasis: boolean, values: (number | null)[], texts: string[],
+ *     spans: ([number, number] | null)[] }} Bar
+ * @typedef {{ key: string, title: string, summary: string, axis: Axis, base: number, series: string[], bars: Bar[],
+ *     rules: Rule[] }} Bars
+ *
+ * @typedef {{ key: string, title: string, summary: string, x: Axis, y: Axis, x_edges: number[], y_edges: number[],
+ *     x_texts: string[], y_texts: string[], regions: string[], nowhere: string, cells: number[][],
+ *     marks: Mark[] }} RegionMap  Rows of cells from the least y on; -1 is none of the regions.
+ *
  * @typedef {"ink" | "thin" | "accent" | "ground"} Role
  * @typedef {{ shape: "line", points: [number, number][], role: Role, closed: boolean, filled: boolean,
  *     dashed: boolean }} LineShape
@@ -41,15 +50,15 @@
  *     volumes: number[], plain: Scale, calibrated: (Scale & { text: string })[],
  *     times: { fade: number, glide: number, swap: number } }} Recipe  How to play a sound; times in seconds.
  *
- * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], drawings: Drawing[],
- *     sounds?: Sound[], advice: Advice[], order: string[] }} Answer
+ * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], bars: Bars[], maps: RegionMap[],
+ *     sounds: Sound[], drawings: Drawing[], advice: Advice[], order: string[], stops: Record<string, number> }} Answer
  * @typedef {{ field: string, row: number, column: string }} BadCell
  * @typedef {{ ok: false, errors: Record<string, string>, cells: BadCell[] }} Refusal
  * @typedef {{ ok: true, rows: string[][] }} Cells
  *
  * @typedef {Record<string, string>} Texts  What stands in a form's fields, by name.
  *
- * @typedef {{ python: string, lock: string, worker: string, plot: string }} Urls  Where everything is.
+ * @typedef {{ python: string, lock: string, worker: string }} Urls  Where everything is.
  *
  * @typedef {{ kind: "start", urls: Urls }
  *     | { kind: "run", id: number, form: string, texts: Texts }

@@ -9,6 +9,7 @@ const observer = new ResizeObserver((entries) => {
 /** @param {ParentNode} root */
 export function tendScrollers(root) {
   for (const box of root.querySelectorAll(".bp-scroll, .bp-formula")) observer.observe(box);
+  if (root instanceof Element && root.matches(".bp-scroll")) observer.observe(root);
 }
 
 /** @param {HTMLElement} box */

@@ -34,23 +34,24 @@ export class Sounds {
   }
 
   /**
-   * Puts the players in place of fresh figures.
+   * Gives each figure its player, and ends players whose figure is gone.
    *
-   * @param {HTMLElement[]} sections
+   * @param {HTMLElement[]} figures
    * @param {Answer} answer
-   * @returns {HTMLElement[]}
    */
-  keep(sections, answer) {
-    const sounds = answer.sounds ?? [];
-    for (const [key, player] of this.#players) if (!sounds.some((sound) => sound.key === key)) player.stop();
-    return sections.map((section) => {
-      const sound = section.matches(".bp-sound") && sounds.find(({ key }) => key === section.dataset.key);
-      if (!sound) return section;
-      const player = this.#players.get(sound.key) ?? new Player(section, sound, this.source);
+  keep(figures, answer) {
+    for (const [key, player] of this.#players) {
+      if (figures.includes(player.figure)) continue;
+      player.stop();
+      this.#players.delete(key);
+    }
+    for (const sound of answer.sounds) {
+      const figure = figures.find(({ dataset }) => dataset.key === sound.key);
+      if (!figure) continue;
+      const player = this.#players.get(sound.key) ?? new Player(figure, sound, this.source);
       this.#players.set(sound.key, player);
       player.update(sound);
-      return player.figure;
-    });
+    }
   }
 }
 

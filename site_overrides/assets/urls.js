@@ -10,6 +10,5 @@ export function siteUrls() {
     python: at("../runtime/pyodide.mjs"),
     lock: at("../runtime/pyodide-lock.json"),
     worker: at("worker.js"),
-    plot: at("vendor/plot.js"),
   };
 }

@@ -9,7 +9,6 @@ import shlex
 from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from calc.bridge import run
@@ -45,13 +44,8 @@ class Ask:
 
 @dataclass
 class Book:
-    """All parts of the site that calculations make.
+    """All parts of the site that calculations make."""
 
-    Attributes:
-        plot: the bundled charting library.
-    """
-
-    plot: Path
     asks: list[Ask] = field(default_factory=list)
     answers: dict[str, dict[str, Any]] = field(default_factory=dict)
 
@@ -97,7 +91,7 @@ class Book:
 
     def draw(self) -> None:
         """Draws all that was asked for, in one run of Node."""
-        drawn = node.draw([ask.drawn for ask in self.asks], self.plot)
+        drawn = node.draw([ask.drawn for ask in self.asks])
         for ask, html in zip(self.asks, drawn, strict=True):
             ask.html = html
 

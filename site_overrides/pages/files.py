@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-NOT_SHIPPED = {".entry.js", ".d.ts", ".json", ".md"}
+NOT_SHIPPED = {".d.ts", ".json", ".md"}
 
 
 class RuntimeMissing(RuntimeError):
@@ -13,7 +13,7 @@ def site_files(project: Path) -> dict[str, Path]:
     """Address in the site -> file on disk.
 
     Raises:
-        RuntimeMissing: the runtime or the bundled libraries have not been made yet.
+        RuntimeMissing: the runtime has not been made yet.
     """
     assets = project / "site_overrides" / "assets"
     found = {
@@ -21,9 +21,8 @@ def site_files(project: Path) -> dict[str, Path]:
         for path in sorted(assets.rglob("*"))
         if path.is_file() and not any(path.name.endswith(ending) for ending in NOT_SHIPPED)
     }
-    for made, place in (("vendor", "assets/vendor"), ("runtime", "runtime")):
-        folder = project / ".build" / made
-        if not folder.is_dir() or not any(folder.iterdir()):
-            raise RuntimeMissing(f".build/{made} is not there: run `make runtime` first.")
-        found |= {f"{place}/{path.name}": path for path in sorted(folder.iterdir()) if path.is_file()}
+    runtime = project / ".build" / "runtime"
+    if not runtime.is_dir() or not any(runtime.iterdir()):
+        raise RuntimeMissing(".build/runtime is not there: run `make runtime` first.")
+    found |= {f"runtime/{path.name}": path for path in sorted(runtime.iterdir()) if path.is_file()}
     return found

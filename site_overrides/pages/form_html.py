@@ -11,6 +11,8 @@ from site_overrides.pages.markup import data_block, element, escape
 
 SHOWN_UNITS = {"ohm": "Ω", "ohm m": "Ω m", "degC": "°C", "deg": "°"}
 LEAST_LINES, MOST_LINES = 3, 14
+KNOBS = "At hand"
+"""Legend of the knobs beside an answer, unless the form's declaration gives them one."""
 LONG_CHOICE = 20
 """Letters of a choice beyond which its list stands below its label rather than beside it."""
 
@@ -48,31 +50,40 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
     """
     own = f"{root.rstrip('/')}/forms/{form.id}/"
     texts = form.defaults() | presets
-    groups = [
-        element(
-            "fieldset",
-            {"class": "bp-group"},
-            element("legend", {}, escape(legend or form.title)),
-            *(field_html(field, texts[field.name], name) for field in fields),
-        )
-        for legend, fields in groupby(form.fields, key=lambda field: field.group)
-    ]
+    stops = answer["stops"]
+
+    def groups(place: str, otherwise: str) -> list[str]:
+        return [
+            element(
+                "fieldset",
+                {"class": "bp-group"},
+                element("legend", {}, escape(legend or otherwise)),
+                *(field_html(field, texts[field.name], name, stops.get(field.name, 0)) for field in fields),
+            )
+            for legend, fields in groupby(
+                (field for field in form.fields if field.place == place), key=lambda field: field.group
+            )
+        ]
+
+    questions = [question(field, texts[field.name], name) for field in form.fields if field.place == "question"]
+    knobs = groups("answer", KNOBS)
     asked = element(
         "form",
         {
-            "class": "bp-form", "action": own, "method": "get", "autocomplete": "off", "novalidate": True,
-            "aria-label": f"{form.title}: what you have",
+            "class": "bp-form", "id": f"{name}-fields", "action": own, "method": "get", "autocomplete": "off",
+            "novalidate": True, "aria-label": f"{form.title}: what you have",
         },
         element(
             "p",
             {"class": "bp-notice bp-unscripted"},
             "Without scripts the form does not calculate; the answer is for the values that stand here.",
         ),
-        *groups,
+        *groups("form", form.title),
     )  # fmt: skip
     answered = element(
         "div",
         {"class": "bp-answer", "role": "region", "aria-label": f"{form.title}: the answer"},
+        element("div", {"class": "bp-knobs"}, *knobs) if knobs else "",
         element("div", {"class": "bp-state"}),
         element("div", {"class": "bp-notice", "role": "alert", "hidden": True}),
         element("p", {"class": "bp-stale", "hidden": True}, "The answer below is for the last complete values."),
@@ -102,6 +113,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
             "class": "bp", "id": f"form-{name}", "data-form": form.id, "data-name": name, "data-search-exclude": True,
             "aria-label": f"{form.title}: form and answer",
         },
+        *questions,
         element("div", {"class": "bp-sheet"}, asked, answered),
         source,
         data_block(data, **{"class": "bp-data"}),
@@ -113,34 +125,89 @@ def lone_chart(chart: dict[str, Any], html: str) -> str:
     return element("div", {"class": "bp-lone"}, html, data_block(chart, **{"class": "bp-chart-data"}))
 
 
-def field_html(field: Field, text: str, form_name: str) -> str:
-    """One question: label, unit, control, help, and a place for its error."""
+def field_html(field: Field, text: str, form_name: str, stop: int = 0) -> str:
+    """One thing asked: label, unit, control, slider if it has stops, help, and a place for its error."""
     own = f"{form_name}-{field.name}"
     described = f"{own}-help" if _help(field) else None
-    shown_when = field.shown_when
     return element(
         "div",
-        {
-            "class": f"bp-field bp-field--{_layout(field)}",
-            "data-field": field.name,
-            "data-when-field": shown_when.field if shown_when else None,
-            "data-when-values": json.dumps(shown_when.values) if shown_when else None,
-        },
+        {"class": f"bp-field bp-field--{_layout(field)}", "data-field": field.name, **_shown_when(field)},
         element("label", {"for": own, "id": f"{own}-label"}, escape(field.label), _unit(field)),
-        control(field, text, own, described),
-        element("p", {"class": "bp-help", "id": described}, escape(_help(field))) if described else "",
+        control(field, text, own, described, form_name),
+        _slider(field, text, own, stop) if field.stops else "",
+        *_notes(field, own),
+    )
+
+
+def question(field: Field, text: str, form_name: str) -> str:
+    """What decides what is answered: a bar of buttons of which one is pressed, above form and answer."""
+    own = f"{form_name}-{field.name}"
+    buttons = (
+        element(
+            "label",
+            {},
+            element(
+                "input",
+                {
+                    "type": "radio", "name": field.name, "value": choice.value, "checked": choice.value == text,
+                    "form": f"{form_name}-fields",
+                },
+            ),
+            element("span", {}, escape(choice.label)),
+        )
+        for choice in field.choices
+    )  # fmt: skip
+    return element(
+        "fieldset",
+        {
+            "class": "bp-question bp-field", "id": own, "role": "radiogroup", "data-field": field.name,
+            "aria-labelledby": f"{own}-label", "aria-describedby": f"{own}-help" if _help(field) else None,
+            **_shown_when(field),
+        },
+        element("legend", {"id": f"{own}-label"}, escape(field.label)),
+        element("div", {"class": "bp-choices"}, *buttons),
+        *_notes(field, own),
+    )  # fmt: skip
+
+
+def _shown_when(field: Field) -> dict[str, str | bool | None]:
+    when = field.shown_when
+    return {"data-when-field": when.field, "data-when-values": json.dumps(when.values)} if when else {}
+
+
+def _notes(field: Field, own: str) -> tuple[str, str]:
+    """The help below a field, and the place for its error."""
+    text = _help(field)
+    return (
+        element("p", {"class": "bp-help", "id": f"{own}-help"}, escape(text)) if text else "",
         element("p", {"class": "bp-error", "id": f"{own}-error", "hidden": True}),
     )
 
 
+def _slider(field: Field, text: str, own: str, stop: int) -> str:
+    """A slider over the field's stops. It has no name: what is sent is the field's text."""
+    return element(
+        "input",
+        {
+            "type": "range", "class": "bp-slider", "id": f"{own}-slider", "min": "0", "max": str(len(field.stops) - 1),
+            "step": "1", "value": str(stop), "autocomplete": "off", "data-turns": field.name,
+            "data-stops": json.dumps(field.stops, ensure_ascii=False), "aria-label": f"{field.label}, slider",
+            "aria-valuetext": text,
+        },
+    )  # fmt: skip
+
+
 def _layout(field: Field) -> str:
+    if field.stops:
+        return "slide"
     return "long" if any(len(choice.label) > LONG_CHOICE for choice in field.choices) else field.kind
 
 
-def control(field: Field, text: str, own: str, described: str | None) -> str:
+def control(field: Field, text: str, own: str, described: str | None, form_name: str) -> str:
     """The control that takes the text: a list, lines of text for a table, or a line of text."""
     common: dict[str, str | bool | None] = {
-        "id": own, "name": field.name, "class": "bp-control", "aria-describedby": described
+        "id": own, "name": field.name, "class": "bp-control", "aria-describedby": described,
+        "form": f"{form_name}-fields" if field.place == "answer" else None,
     }  # fmt: skip
     if field.kind == "choice":
         options = (

@@ -13,17 +13,15 @@ class DrawingError(RuntimeError):
     """Node could not draw the pages' parts."""
 
 
-def draw(parts: Sequence[dict[str, Any]], plot: Path) -> list[str]:
-    """The HTML of each part, in order. `plot` is the bundled charting library.
+def draw(parts: Sequence[dict[str, Any]]) -> list[str]:
+    """The HTML of each part, in order.
 
     Raises:
-        DrawingError: the bundle is missing, there is no Node, or the renderer failed.
+        DrawingError: there is no Node, or the renderer failed.
     """
-    if not plot.is_file():
-        raise DrawingError(f"{plot.name} is not there: run `make runtime` first.")
     try:
         done = subprocess.run(
-            ["node", str(RENDER), str(plot)],
+            ["node", str(RENDER)],
             input=json.dumps(parts, ensure_ascii=False, allow_nan=False),
             capture_output=True,
             encoding="utf-8",

@@ -1,25 +1,23 @@
 /**
  * Draws parts of pages at build time, with the modules that the browser uses.
  *
- *     node render.mjs <bundle of the charting library>
- *
  * A list of parts comes in on standard input as JSON; a list of their HTML goes out.
  */
 
 import process from "node:process";
-import { pathToFileURL } from "node:url";
 import { text } from "node:stream/consumers";
 import { parseHTML } from "linkedom";
 
+import { barsFigure } from "../assets/bars.js";
 import { chartFigure } from "../assets/charts.js";
 import { drawingFigure } from "../assets/drawing.js";
+import { mapFigure } from "../assets/map.js";
 import { answerSections } from "../assets/result.js";
 
 const STATIC_WIDTHS = [640, 330];
 
-const Plot = await import(pathToFileURL(process.argv[2]).href);
 const { document } = parseHTML("<!doctype html><html><body></body></html>");
-const tools = { document, Plot, widths: () => STATIC_WIDTHS };
+const tools = { document, widths: () => STATIC_WIDTHS };
 
 const draw = {
   answer: (part) => answerSections(part.answer, tools),

@@ -48,17 +48,18 @@ BARE_START = """
 EDIT = """
 (texts) => new Promise((resolve) => {
   const section = document.querySelector("section.bp");
-  const fields = section.querySelector("form");
   section.addEventListener("bp:answer", ({ detail }) => resolve({
     shown: (performance.now() - started) / 1000,
     asked: (benchNotes.answers.at(-1)[1] - benchNotes.asked) / 1000,
     ok: detail.answer.ok,
   }), { once: true });
-  for (const control of fields.querySelectorAll("[name]")) {
-    if (control.name in texts) control.value = texts[control.name];
+  for (const control of section.querySelectorAll("[name]")) {
+    if (!(control.name in texts)) continue;
+    if (control.type === "radio") control.checked = control.value === texts[control.name];
+    else control.value = texts[control.name];
   }
   const started = performance.now();
-  fields.dispatchEvent(new Event("input", { bubbles: true }));
+  section.querySelector("form").dispatchEvent(new Event("input", { bubbles: true }));
 })
 """
 

@@ -8,11 +8,12 @@ FILL_AND_WAIT = """
 ([texts, formName]) => new Promise((resolve) => {
   const section = document.querySelector(`section.bp[data-name="${formName}"]`);
   section.addEventListener("bp:answer", (event) => resolve(event.detail), { once: true });
-  const form = section.querySelector("form");
-  for (const control of form.querySelectorAll("[name]")) {
-    if (control.name in texts) control.value = texts[control.name];
+  for (const control of section.querySelectorAll("[name]")) {
+    if (!(control.name in texts)) continue;
+    if (control.type === "radio") control.checked = control.value === texts[control.name];
+    else control.value = texts[control.name];
   }
-  form.dispatchEvent(new Event("input", { bubbles: true }));
+  section.querySelector("form").dispatchEvent(new Event("input", { bubbles: true }));
 })
 """
 
@@ -68,7 +69,9 @@ def fill(page: Page, form: str, texts: dict[str, str]) -> dict[str, Any]:
 def typed_texts(page: Page) -> dict[str, str]:
     """What stands in the fields of the page's form."""
     texts: dict[str, str] = page.evaluate(
-        "() => Object.fromEntries([...document.querySelectorAll('section.bp [name]')].map((c) => [c.name, c.value]))"
+        """() => Object.fromEntries([...document.querySelectorAll('section.bp [name]')]
+          .filter((control) => control.type !== "radio" || control.checked)
+          .map((control) => [control.name, control.value]))"""
     )
     return texts
 

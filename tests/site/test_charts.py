@@ -26,8 +26,7 @@ CROSSING = """
 DRAW = """
 async ([chart, width]) => {
   const { chartFigure } = await import("/assets/charts.js");
-  const Plot = await import("/assets/vendor/plot.js");
-  const figure = chartFigure(chart, { document, Plot, widths: () => [width] });
+  const figure = chartFigure(chart, { document, widths: () => [width] });
   document.querySelector("article").replaceChildren(figure);
 }
 """
