@@ -67,7 +67,7 @@ export class FormView {
       if (state === "ready" && this.#owing) this.run();
     });
     this.sounds = new Sounds({ engine, form: this.data.form, texts: () => this.texts() });
-    this.sounds.keep(this.#soundFigures(), this.answer);
+    this.sounds.keep(this.#soundFigures(), this.data.answer);
     this.#showWanted();
     this.#openAddress();
   }
