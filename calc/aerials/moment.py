@@ -117,11 +117,17 @@ class Mesh:
         return float(self._spans[1].sum())
 
     @cached_property
+    def _lead(self) -> Array:
+        """From the ground up to the foot; it carries the current of the foot but none of the charge."""
+        return np.asarray(self._pieces[3][0] * (0.0, 0.0, 1.0))
+
+    @cached_property
     def _integrals(self) -> tuple[Array, Array]:
-        """Double integrals of 1/R over pairs of half pieces: with the wire itself, and with its image in the ground."""
-        starts, ends, _, _ = self._pieces
-        start = np.concatenate([starts, (starts + ends) / 2.0])
-        half = np.concatenate([ends - starts, ends - starts]) / 2.0
+        """Double integrals of 1/R over pairs of half pieces and, last, the lead from the ground up to the foot: with
+        the wire itself, and with its image in the ground."""
+        starts, ends, _, points = self._pieces
+        start = np.concatenate([starts, (starts + ends) / 2.0, points[:1] * (1.0, 1.0, 0.0)])
+        half = np.concatenate([(ends - starts) / 2.0, (ends - starts) / 2.0, self._lead[None, :]])
         length = np.sqrt(np.sum(half**2, axis=1))
         direction = half / length[:, None]
         places = start[:, None, :] + half[:, None, :] * ((_GAUSS_PLACES + 1.0) / 2.0)[:, None]
@@ -142,28 +148,30 @@ class Mesh:
         _, _, pairs, points = self._pieces
         real, image = self._integrals
         count = len(pairs)
-        share = np.zeros((2 * count, len(points)))
+        share = np.zeros((2 * count + 1, len(points)))
         share[np.arange(2 * count), pairs.T.ravel()] = 1.0
-        cell = share.T @ np.tile(self._spans[1], 2) / 2.0
+        cell = share[:-1].T @ np.tile(self._spans[1], 2) / 2.0
         return np.asarray(
             share.T @ (real - image) @ share / (cell[:, None] * cell) / (2.0 * TWO_PI * VACUUM_PERMITTIVITY)
         )
 
     @cached_property
     def _inductance(self) -> Array:
-        """Coefficients of inductance between the currents, by 1/R; the current into the foot comes first and
-        has none [H]."""
+        """Coefficients of inductance between the currents, by 1/R; that of the lead to the foot comes first [H]."""
         real, image = self._integrals
         span, lengths = self._spans
-        direction = span / lengths[:, None]
+        direction = np.concatenate([[(0.0, 0.0, 1.0)], span / lengths[:, None]])
         count = len(lengths)
-        merge = np.tile(np.eye(count), (2, 1))
-        table = np.zeros((count + 1, count + 1))
-        table[1:, 1:] = (VACUUM_PERMEABILITY / (2.0 * TWO_PI)) * (
-            (merge.T @ real @ merge) * (direction @ direction.T)
-            - (merge.T @ image @ merge) * (direction @ (direction * _MIRROR).T)
+        merge = np.zeros((2 * count + 1, count + 1))
+        merge[-1, 0] = 1.0
+        merge[:-1, 1:] = np.tile(np.eye(count), (2, 1))
+        return np.asarray(
+            (VACUUM_PERMEABILITY / (2.0 * TWO_PI))
+            * (
+                (merge.T @ real @ merge) * (direction @ direction.T)
+                - (merge.T @ image @ merge) * (direction @ (direction * _MIRROR).T)
+            )
         )
-        return table
 
     @cached_property
     def _incidence(self) -> Array:
@@ -201,9 +209,10 @@ class Mesh:
     def inductance(self) -> float:
         """Series inductance at low frequency: of the currents, and what retardation adds to the charges [H]."""
         points = self._pieces[3]
-        current, charge = self._slow / self.capacitance, self._charge / self.capacitance
+        current = np.concatenate([[1.0], self._slow / self.capacitance])
+        charge = self._charge / self.capacitance
         spread = charge @ (_distance(points, points) - _distance(points, points * _MIRROR)) @ charge
-        return float(current @ self._inductance[1:, 1:] @ current + VACUUM_PERMEABILITY / (4.0 * TWO_PI) * spread)
+        return float(current @ self._inductance @ current + VACUUM_PERMEABILITY / (4.0 * TWO_PI) * spread)
 
     @cached_property
     def _shapes(self) -> Array:
@@ -212,8 +221,9 @@ class Mesh:
         The oscillations are those with the foot earthed, lowest first; of slow charging only what lies outside them.
         """
         elastance = self._incidence.T @ self._potential @ self._incidence
-        inductance = self._inductance[1:, 1:]
         to_foot = -elastance[0, 1:] / elastance[0, 0]
+        lift = np.vstack([to_foot, np.eye(len(to_foot))])
+        inductance = lift.T @ self._inductance @ lift
         earthed = elastance[1:, 1:] - np.outer(to_foot, to_foot) * elastance[0, 0]
         factor = np.linalg.cholesky(inductance)
         half = np.linalg.solve(factor, earthed)
@@ -230,8 +240,7 @@ class Mesh:
     @cached_property
     def _moments(self) -> Array:
         """Current times vector length of every piece, by shape; the lead from the ground up to the foot comes first."""
-        lead = self._pieces[3][0] * (0.0, 0.0, 1.0)
-        spans = np.concatenate([lead[None, :], self._spans[0]])
+        spans = np.concatenate([self._lead[None, :], self._spans[0]])
         return np.asarray(spans[:, :, None] * self._shapes[:, None, :])
 
     @cached_property
