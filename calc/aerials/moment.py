@@ -129,7 +129,7 @@ class Mesh:
         start = np.concatenate([starts, (starts + ends) / 2.0, points[:1] * (1.0, 1.0, 0.0)])
         half = np.concatenate([(ends - starts) / 2.0, (ends - starts) / 2.0, self._lead[None, :]])
         length = np.sqrt(np.sum(half**2, axis=1))
-        direction = half / length[:, None]
+        direction = half / np.where(length > 0.0, length, 1.0)[:, None]  # a wire drawn to the ground has no lead
         places = start[:, None, :] + half[:, None, :] * ((_GAUSS_PLACES + 1.0) / 2.0)[:, None]
         weights = length[:, None] * _GAUSS_WEIGHTS / 2.0
         real, image = (

@@ -38,9 +38,10 @@ class WireAerial(WireShape):
     Raises:
         InputError: a dimension that cannot be, or wires too thick for their length.
 
-    Accuracy: capacitance and effective height within 1 % of a fine electrostatic solution, impedance within
-    3.5 % of NEC-2 over perfect ground, both differences being the treatment of the lowest few centimetres of
-    the lead.
+    Accuracy: capacitance and effective height within 1 % of a fine electrostatic solution. Impedance within
+    2 % of NEC-2 over perfect ground up to resonance, resonance within 0.05 %, the difference being how
+    the lowest few centimetres of the lead are fed. A T is compared with NEC-2 refined to two wire radii at the
+    joint, where it comes within 4.5 % up to 0.95 of resonance and is still coming nearer.
     """
 
     height: float
