@@ -2,9 +2,9 @@
 
 The wires are cut into short pieces. Each piece carries a current; each joint between pieces carries the
 charge that the currents leave there, spread over half of every piece that meets it. The ground acts by an
-image. The kernel exp(-jkR)/R is taken as 1/R, integrated along the wire, and the powers of jkR that remain,
-which are smooth. So that a whole band costs little more than one frequency, the current is then sought as a
-sum of its first natural shapes.
+image. The kernel exp(-jkR)/R is taken as 1/R, integrated along the wire, and what remains, which is smooth.
+So that a whole band costs little more than one frequency, the current is then sought as a sum of its first
+natural shapes.
 
 Source: R. F. Harrington, *Field Computation by Moment Methods*, 1968, chapter 4 (thin wires by joint charges
 and piece currents, from memory); the reduction to a few shapes is a Galerkin projection.
@@ -17,27 +17,18 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-from calc.constants import (
-    SPEED_OF_LIGHT,
-    TWO_PI,
-    VACUUM_PERMEABILITY,
-    VACUUM_PERMITTIVITY,
-    WAVE_IMPEDANCE,
-)
+from calc.aerials.retardation import MIRROR, Array, Complex, Retardation, distance
+from calc.constants import SPEED_OF_LIGHT, TWO_PI, VACUUM_PERMEABILITY, VACUUM_PERMITTIVITY
 from calc.units import InputError
 
-Array = npt.NDArray[np.float64]
-Complex = npt.NDArray[np.complex128]
 Indices = npt.NDArray[np.intp]
 Point = tuple[float, float, float]
 Wire = tuple[Point, Point]
 
 _PIECES = 44
-_ORDERS = 34
 _MODES = 12
 _REACH = 5.0
 """Highest frequency allowed, in units of that at which all the wire would be a quarter wave."""
-_MIRROR = np.array([1.0, 1.0, -1.0])
 _GAUSS_PLACES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(2)
 
 
@@ -47,11 +38,6 @@ def _line_potential(place: Array, start: Array, direction: Array, length: Array,
     along = np.einsum("...i,...i->...", offset, direction)
     across = np.sqrt(np.maximum(np.einsum("...i,...i->...", offset, offset) - along**2, 0.0) + radius**2)
     return np.asarray(np.arcsinh(along / across) + np.arcsinh((length - along) / across))
-
-
-def _distance(a: Array, b: Array) -> Array:
-    """Distances between all points of two lists."""
-    return np.asarray(np.sqrt(np.sum((a[:, None, :] - b) ** 2, axis=-1)))
 
 
 @dataclass(frozen=True)
@@ -138,7 +124,7 @@ class Mesh:
                 weights,
                 _line_potential(places[:, :, None, :], start * flip, direction * flip, length, self.radius),
             )
-            for flip in (np.ones(3), _MIRROR)
+            for flip in (np.ones(3), MIRROR)
         )
         return (real + real.T) / 2.0, (image + image.T) / 2.0
 
@@ -169,7 +155,7 @@ class Mesh:
             (VACUUM_PERMEABILITY / (2.0 * TWO_PI))
             * (
                 (merge.T @ real @ merge) * (direction @ direction.T)
-                - (merge.T @ image @ merge) * (direction @ (direction * _MIRROR).T)
+                - (merge.T @ image @ merge) * (direction @ (direction * MIRROR).T)
             )
         )
 
@@ -211,7 +197,7 @@ class Mesh:
         points = self._pieces[3]
         current = np.concatenate([[1.0], self._slow / self.capacitance])
         charge = self._charge / self.capacitance
-        spread = charge @ (_distance(points, points) - _distance(points, points * _MIRROR)) @ charge
+        spread = charge @ (distance(points, points) - distance(points, points * MIRROR)) @ charge
         return float(current @ self._inductance @ current + VACUUM_PERMEABILITY / (4.0 * TWO_PI) * spread)
 
     @cached_property
@@ -244,25 +230,10 @@ class Mesh:
         return np.asarray(spans[:, :, None] * self._shapes[:, None, :])
 
     @cached_property
-    def _retarded(self) -> tuple[Array, Array]:
-        """Parts of the vector and scalar potentials that go as (-jk)^n R^(n-1) / n!, n = 1, 2, ..., between shapes."""
+    def _retarded(self) -> Retardation:
         starts, ends, _, points = self._pieces
-        foot = points[:1] * (1.0, 1.0, 0.5)
-        middles = np.concatenate([foot, (starts + ends) / 2.0])
-        count = self._shapes.shape[1]
-        currents = self._moments.reshape(-1, count)
-        images = (-self._moments * _MIRROR[:, None]).reshape(-1, count)
-        charges = self._incidence @ self._shapes
-        distances = [_distance(middles, middles), _distance(middles, middles * _MIRROR)]
-        distances += [_distance(points, points), _distance(points, points * _MIRROR)]
-        power = [np.ones_like(distance) for distance in distances]
-        vector, scalar = [], []
-        for order in range(1, _ORDERS + 1):
-            around = power[0] @ currents.reshape(len(middles), -1) + power[1] @ images.reshape(len(middles), -1)
-            vector.append(currents.T @ around.reshape(-1, count))
-            scalar.append(charges.T @ ((power[2] - power[3]) @ charges))
-            power = [p * distance / (order + 1) for p, distance in zip(power, distances, strict=True)]
-        return np.array(vector), np.array(scalar)
+        middles = np.concatenate([points[:1] * (1.0, 1.0, 0.5), (starts + ends) / 2.0])
+        return Retardation(middles, points, self._moments, self._incidence @ self._shapes)
 
     @cached_property
     def _quasi_static(self) -> tuple[Array, Array, Array]:
@@ -291,12 +262,8 @@ class Mesh:
             raise InputError("frequency", f"must not exceed {self.highest_frequency / 1e6:.3g} MHz for this much wire")
         wave_number = TWO_PI * frequency / SPEED_OF_LIGHT
         inductance, elastance, length = self._quasi_static
-        vector, scalar = self._retarded
-        powers = (-1j * wave_number[:, None]) ** np.arange(1, _ORDERS + 1)
-        k = wave_number[:, None, None]
-        angular = SPEED_OF_LIGHT * k
-        retarded = 1j * k * np.tensordot(powers, vector, 1) - 1j / k * np.tensordot(powers, scalar, 1)
-        retarded *= WAVE_IMPEDANCE / (2.0 * TWO_PI)
+        retarded = self._retarded.impedance(wave_number)
+        angular = TWO_PI * frequency[:, None, None]
         reactive = angular * inductance - elastance / angular + retarded.imag
         total = retarded.real + loss[:, None, None] * length + 1j * reactive
         feed = self._shapes[0]

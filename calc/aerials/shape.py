@@ -6,18 +6,23 @@ left out: each adds some capacitance and takes some height away.
 """
 
 from collections.abc import Callable
-from functools import cached_property
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
-from calc.aerials.moment import Array, Mesh, Response, Wire
+from calc.aerials.moment import Mesh, Response, Wire
+from calc.aerials.retardation import Array
 from calc.aerials.series import SeriesAerial
 from calc.constants import COPPER_RESISTIVITY, TWO_PI
 from calc.units import Values, plain, require_between, require_nonnegative, require_positive
 from calc.wire import resistance_ratio
 
 _FOOT = 0.005
+_MESHES = 12
+_RESPONSES = 48
+_FEW = 500
+"""Up to so many frequencies a response is kept, so that all that is kept stays within some megabytes."""
 
 
 def foot(height: float) -> float:
@@ -28,6 +33,26 @@ def foot(height: float) -> float:
     25 cm, as wire codes do, as much less.
     """
     return _FOOT * height
+
+
+@lru_cache(maxsize=_MESHES)
+def _mesh(wires: tuple[Wire, ...], radius: float) -> Mesh:
+    return Mesh(wires, radius)
+
+
+@lru_cache(maxsize=_RESPONSES)
+def _known_response(
+    wires: tuple[Wire, ...], radius: float, frequency: tuple[float, ...], loss: tuple[float, ...]
+) -> Response:
+    response = _mesh(wires, radius).response(np.array(frequency), np.array(loss))
+    for values in (
+        response.inductance,
+        response.radiation_resistance,
+        response.equivalent_length,
+        response.effective_height,
+    ):
+        values.setflags(write=False)
+    return response
 
 
 class WireShape:
@@ -54,10 +79,10 @@ class WireShape:
         require_nonnegative("earth_resistance", self.earth_resistance)
         require_between("conductor_resistivity", self.conductor_resistivity, 0.0, 1e-5, "ohm m")
 
-    @cached_property
+    @property
     def mesh(self) -> Mesh:
-        """The wires cut up for the moment solution."""
-        return Mesh(self.wires, self.wire_diameter / 2.0)
+        """The wires cut up for the moment solution; equal wires share one."""
+        return _mesh(self.wires, self.wire_diameter / 2.0)
 
     @property
     def wire_length(self) -> float:
@@ -126,10 +151,13 @@ class WireShape:
 
     def _each(self, frequency: Values, function: Callable[[Array], Array]) -> Any:
         hertz = require_positive("frequency", frequency)
-        return plain(function(np.atleast_1d(hertz).ravel()).reshape(hertz.shape))
+        return plain(function(np.atleast_1d(hertz).ravel()).reshape(hertz.shape).copy())
 
     def _response(self, frequency: Array) -> Response:
-        return self.mesh.response(frequency, self._loss(frequency))
+        loss = self._loss(frequency)
+        if len(frequency) > _FEW:
+            return self.mesh.response(frequency, loss)
+        return _known_response(self.wires, self.wire_diameter / 2.0, tuple(frequency.tolist()), tuple(loss.tolist()))
 
     def _loss(self, frequency: Array) -> Array:
         """Resistance per metre: of copper, scaled to the frequency at which copper has the same ratio of
