@@ -33,10 +33,12 @@ _GAUSS_PLACES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(2)
 
 
 def _line_potential(place: Array, start: Array, direction: Array, length: Array, radius: float) -> Array:
-    """Integral of 1/R along a straight piece, R kept from zero by the wire's radius."""
-    offset = place - start
-    along = np.einsum("...i,...i->...", offset, direction)
-    across = np.sqrt(np.maximum(np.einsum("...i,...i->...", offset, offset) - along**2, 0.0) + radius**2)
+    """Integral of 1/R along a straight piece, R kept from zero by the wire's radius; vectors by component first."""
+    x, y, z = (at - origin for at, origin in zip(place, start, strict=True))
+    to_x, to_y, to_z = direction
+    along = x * to_x + y * to_y + z * to_z
+    # by the vector product: the difference of squares would lose a thin wire's radius to rounding
+    across = np.sqrt((y * to_z - z * to_y) ** 2 + (z * to_x - x * to_z) ** 2 + (x * to_y - y * to_x) ** 2 + radius**2)
     return np.asarray(np.arcsinh(along / across) + np.arcsinh((length - along) / across))
 
 
@@ -116,13 +118,14 @@ class Mesh:
         half = np.concatenate([(ends - starts) / 2.0, (ends - starts) / 2.0, self._lead[None, :]])
         length = np.sqrt(np.sum(half**2, axis=1))
         direction = half / np.where(length > 0.0, length, 1.0)[:, None]  # a wire drawn to the ground has no lead
-        places = start[:, None, :] + half[:, None, :] * ((_GAUSS_PLACES + 1.0) / 2.0)[:, None]
+        share = (_GAUSS_PLACES + 1.0) / 2.0
+        places = (start.T[:, :, None] + half.T[:, :, None] * share)[..., None]
         weights = length[:, None] * _GAUSS_WEIGHTS / 2.0
         real, image = (
             np.einsum(
                 "ag,agb->ab",
                 weights,
-                _line_potential(places[:, :, None, :], start * flip, direction * flip, length, self.radius),
+                _line_potential(places, (start * flip).T, (direction * flip).T, length, self.radius),
             )
             for flip in (np.ones(3), MIRROR)
         )

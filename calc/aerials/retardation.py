@@ -12,7 +12,7 @@ Array = npt.NDArray[np.float64]
 Complex = npt.NDArray[np.complex128]
 
 MIRROR = np.array([1.0, 1.0, -1.0])
-_SERIES = ((1.5, 20), (6.0, 34))
+_SERIES = ((1.0, 18), (2.0, 22), (3.5, 28), (6.0, 37))
 """Largest kR up to which so many powers of it do; beyond the last the kernel itself is taken."""
 
 

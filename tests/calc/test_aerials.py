@@ -176,6 +176,52 @@ def test_order_of_arms_does_not_matter():
         assert getattr(first, name) == pytest.approx(getattr(second, name), rel=1e-12)
 
 
+@pytest.mark.parametrize(
+    "build",
+    [
+        lambda by: WireAerial(10.0 * by, 0.0, 0.002, 0.0, "vertical", 7e-7),
+        lambda by: sloping_wire(10.0, 20.0 * by, 0.0002, 2.0, 0.0, 7e-7),
+        lambda by: ParallelWires(10.0 * by, 20.0, 0.002, 3, 1.0, 0.0, "T", 7e-7),
+    ],
+    ids=["vertical", "sloping", "three wires"],
+)
+def test_rounding_stays_small_up_to_the_highest_frequency(build):
+    aerial = build(1.0)
+    hertz = aerial.mesh.highest_frequency * np.array([0.02, 0.1, 0.19, 0.3, 0.5, 0.7, 0.9, 0.99])
+    for nudge in (-4e-16, 3e-16, 9e-16):
+        assert build(1.0 + nudge).impedance(hertz) == pytest.approx(aerial.impedance(hertz), rel=3e-13)
+
+
+def test_series_and_kernel_of_retardation_meet():
+    aerial = WireAerial(10.0, 0.0, 0.002, 0.0, "vertical")
+    for reach in (1.0, 2.0, 3.5, 6.0):
+        # twenty metres from the top to its image
+        hertz = reach * 299792458.0 / (2.0 * np.pi * 20.0) * np.array([1.0 - 1e-11, 1.0 + 1e-11])
+        below, above = aerial.impedance(hertz)
+        assert above == pytest.approx(below, rel=1e-9)
+        assert above.real == pytest.approx(below.real, rel=1e-9)
+
+
+def test_equal_aerials_share_their_solution_and_nothing_else():
+    first, second = WireAerial(9.5, 21.0, 0.002, 10.0), WireAerial(9.5, 21.0, 0.002, 40.0)
+    assert first.mesh is second.mesh
+    resistance = first.radiation_resistance(BAND)
+    resistance += 1.0
+    assert second.radiation_resistance(BAND) == pytest.approx(resistance - 1.0, rel=1e-12)
+    assert second.impedance(BAND) == pytest.approx(first.impedance(BAND) + 30.0, rel=1e-12)
+    many = np.linspace(2e5, 1.7e6, 1001)
+    assert first.impedance(many)[500] == pytest.approx(first.impedance(float(many[500])), rel=1e-11)
+
+
+def test_the_lead_below_the_foot_has_its_inductance():
+    # the last 5 % of a wire's way to the ground left out of the wire: its charge goes, its inductance stays
+    whole = BentWire(((0.0, 0.0, 0.01), (0.0, 0.0, 10.0)), 0.002, 0.0)
+    short = BentWire(((0.0, 0.0, 0.5), (0.0, 0.0, 10.0)), 0.002, 0.0)
+    hertz = np.array([7.28e6, 7.3e6])
+    assert short.inductance > 1.02 * whole.inductance
+    assert np.abs(short.impedance(hertz).imag - whole.impedance(hertz).imag).max() < 2.0
+
+
 def test_measured_aerial():
     bedstead = MeasuredAerial(capacitance=90e-12, effective_height=0.6, resistance=80.0, inductance=3e-6)
     assert bedstead.series(1e6).impedance(1e6) == SeriesAerial(80.0, 3e-6, 90e-12).impedance(1e6)
