@@ -35,6 +35,7 @@ class Heard(NamedTuple):
         sound_level: [dB SPL]; minus infinity where there is no power.
         distortion: the tone's second to fifth harmonics, made by the detector, over the tone itself [-].
         output_resistance: of the detector to slow audio [ohm].
+        mean_voltage: behind the diode over the modulation, less a bias cell's [V].
     """
 
     tank_voltage: Array
@@ -45,6 +46,7 @@ class Heard(NamedTuple):
     sound_level: Array
     distortion: Array
     output_resistance: Array
+    mean_voltage: Array
 
 
 def detect(
@@ -96,6 +98,7 @@ def detect(
         sound_level=np.asarray(earphones.sound_level(earphone, power)),
         distortion=np.sqrt(np.sum(harmonics[1:] ** 2, axis=0)) / tone,
         output_resistance=output_resistance(slopes(diode, settled), impedance),
+        mean_voltage=np.mean(settled.output_voltage[..., 1:], axis=-1),
     )
 
 

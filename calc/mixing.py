@@ -13,7 +13,9 @@ round with it. A programme's note is followed as a small change of all that, wit
 taken by what its square adds at each point of that beat, with the output following its own beat as the load lets it,
 and with its own image.
 
-Left out: tank voltages at further combination frequencies; the beats of the lesser stations with each other; the
+Left out: what the diode's pulses of current do to the tank's sine and to the by-pass within a cycle of the carrier, which
+makes a heavily loaded detector seem to have capacitance (the suppressed remainder of a station 40 dB down may be 4 dB
+out by it); tank voltages at further combination frequencies; the beats of the lesser stations with each other; the
 diode's bulk, which counts in the programmes alone but not in what they lose.
 """
 
@@ -92,7 +94,8 @@ def heard_together(
     Raises:
         InputError: a value is out of its range.
 
-    Accuracy: within 1 dB of transient simulation for two stations (tests/published/test_chain_ngspice.py).
+    Accuracy: within 1 dB of transient simulation for two stations (tests/published/test_chain_ngspice.py), but for what
+    a strong station off tune leaves of a weak one in a heavily loaded tank, see the head of this module.
 
     Source: the limits: S. Butterworth, Note on the apparent demodulation of a weak station by a stronger one,
     Experimental Wireless 6 (1929) 619-621 (from memory).

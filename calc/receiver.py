@@ -28,7 +28,7 @@ from calc.detectors.junction import Cycle
 from calc.detectors.loaded import Settled, settle
 from calc.detectors.search import ComplexArray
 from calc.earphones import Earphone
-from calc.mixing import heard_together
+from calc.mixing import Together, heard_together
 from calc.units import (
     Array,
     InputError,
@@ -49,8 +49,10 @@ __all__ = [
     "Reception",
     "Source",
     "Station",
+    "Together",
     "detect",
     "hear",
+    "hear_together",
     "listen",
     "listen_together",
     "programme_curve",
@@ -201,6 +203,37 @@ def hear(receiver: Receiver, offered: Source, modulation: Values) -> Heard:
     )
 
 
+def hear_together(
+    receiver: Receiver, offered: Source, modulation: Values, frequency: Values, tuned_to: Values
+) -> Together:
+    """What a set makes of all that its tank offers at once: `calc.mixing.heard_together` with the set's own parts.
+
+    Args:
+        receiver: the set; its diode has no axes, and it has a load.
+        offered: by `source`, of these frequencies and tunings.
+        modulation: depth, [stations] or a scalar [-].
+        frequency, tuned_to: as for `source`.
+
+    Raises:
+        InputError: the set has no load, or a value is out of its range.
+    """
+    if receiver.load is None:
+        raise InputError("load", "must be given: its by-pass decides what the detector makes of a beat")
+    carriers = np.atleast_1d(require_positive("frequency", frequency))
+    return heard_together(
+        receiver.diode,
+        receiver.earphone,
+        receiver.load,
+        offered.open_voltage,
+        offered.impedance,
+        modulation,
+        carriers,
+        offered.sidebands,
+        _images(receiver, carriers, tuned_to),
+        receiver.audio_frequency,
+    )
+
+
 def response(receiver: Receiver, frequency: Values, field_strength: Values, tuned_to: Values, notes: Values) -> Array:
     """How much of each note of a programme tank and by-pass leave, against a slow note.
 
@@ -327,21 +360,9 @@ def listen_together(receiver: Receiver, stations: Sequence[Station], tuned_to: f
 
     Accuracy: as for `calc.mixing.heard_together`.
     """
-    if receiver.load is None:
-        raise InputError("load", "must be given: its by-pass decides what the detector makes of a beat")
     offered, depth = _offered(receiver, stations, tuned_to)
-    mixed = heard_together(
-        receiver.diode,
-        receiver.earphone,
-        receiver.load,
-        offered.open_voltage,
-        offered.impedance,
-        depth,
-        np.array([station.frequency for station in stations]),
-        offered.sidebands,
-        _images(receiver, stations, tuned_to),
-        receiver.audio_frequency,
-    )
+    carriers = np.array([station.frequency for station in stations])
+    mixed = hear_together(receiver, offered, depth, carriers, tuned_to)
     receptions = _receptions(receiver, stations, offered, mixed.alone, mixed.audio_power[0], mixed.sound_level[0])
     beats = []
     for index, station in enumerate(stations):
@@ -353,16 +374,16 @@ def listen_together(receiver: Receiver, stations: Sequence[Station], tuned_to: f
     return Mixture(receptions, beats)
 
 
-def _images(receiver: Receiver, stations: Sequence[Station], tuned_to: float) -> Images:
-    """The terminals as far on the other side of each station as every other is on its own, [1, stations, stations];
-    nothing where that would be below nothing."""
-    carriers = np.array([station.frequency for station in stations])
+def _images(receiver: Receiver, carriers: Array, tuned_to: Values) -> Images:
+    """The terminals as far on the other side of each station as every other is on its own, [tunings, stations,
+    stations]; nothing where that would be below nothing."""
     mirrored = 2.0 * carriers[:, None] - carriers
     tuned = _tuned(receiver, tuned_to)
 
     def behind(frequency: Array) -> ComplexArray:
         flat = np.maximum(frequency.ravel(), _LEAST_IMAGE * carriers.min())
-        impedance = _terminals(receiver, tuned, flat)[1].reshape(-1, *frequency.shape)
+        impedance = _terminals(receiver, tuned, flat)[1]
+        impedance = impedance.reshape(*impedance.shape[:-1], *frequency.shape)
         return np.where(frequency > 0.0, impedance, 0.0)
 
     note = receiver.audio_frequency

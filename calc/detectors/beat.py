@@ -149,14 +149,14 @@ def mix(
         """Impedances at each of `pair.ORDERS`."""
         one, two = order[:, 0], order[:, 1]
         images_ = np.stack([mirrored[places, one, two], mirrored[places, two, one]], axis=1)
-        found: ComplexArray = np.concatenate([sort(carriers)[:, :2], images_], axis=1) / zero_bias
-        return found
+        both: ComplexArray = np.concatenate([sort(carriers)[:, :2], images_], axis=1)
+        return np.divide(both, zero_bias)
 
     apart = frequency[order] - frequency[order[:, :1]]
     harmonics = np.fft.fftfreq(PHASES, 1.0 / PHASES)
     swings = load_at(apart[:, 1:2] * harmonics)
-    swings[:, PHASES // 2] = swings[:, PHASES // 2].real
-    direct = np.full((order.shape[0], 1), zero_bias * line.direct)
+    swings[:, PHASES // 2] = np.real(swings[:, PHASES // 2])
+    direct: Array = np.full((order.shape[0], 1), zero_bias * line.direct)
     swings[:, :1] = direct
     aim = sort(np.log(open_peak / thermal))
     rows = _Rows(
