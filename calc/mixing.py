@@ -13,10 +13,10 @@ round with it. A programme's note is followed as a small change of all that, wit
 taken by what its square adds at each point of that beat, with the output following its own beat as the load lets it,
 and with its own image.
 
-Left out: what the diode's pulses of current do to the tank's sine and to the by-pass within a cycle of the carrier, which
-makes a heavily loaded detector seem to have capacitance (the suppressed remainder of a station 40 dB down may be 4 dB
-out by it); tank voltages at further combination frequencies; the beats of the lesser stations with each other; the
-diode's bulk, which counts in the programmes alone but not in what they lose.
+Left out: what the diode's pulses of current do to the tank's sine and to the by-pass within a cycle of the carrier. It
+makes a heavily loaded detector seem to have capacitance, and what little it leaves of a station 40 dB down may be 4 dB
+out. Left out too: tank voltages at further combination frequencies; the beats of the lesser stations with each other;
+the diode's bulk, which counts in the programmes alone but not in what they lose.
 """
 
 from typing import NamedTuple

@@ -7,9 +7,9 @@ netlists to the sets below, and some of the sets are run anew.
 
 calc takes the tank's voltage for a sine and the detector's output for free of the carrier. What that leaves out is the
 charge that the diode takes at each crest: where it moves tank and by-pass by more than a few nkT/q, the pulse of
-current comes early, and the detector seems to have capacitance. On tune that is nothing. Off tune it shifts the tank a little,
-and where a strong station off tune suppresses the wanted one by 40 dB it changes what little is left. `two_heavy` is
-such a set, and shows by how much; `two_strong` is the same set with a tenth of the charge.
+current comes early, and the detector seems to have capacitance. On tune that is nothing. Off tune it shifts the tank a
+little, and where a strong station off tune suppresses the wanted one by 40 dB it changes what little is left.
+`two_heavy` is such a set, and shows by how much; `two_strong` is the same set with a tenth of the charge.
 
 To make both afresh:  python -m tests.published.test_chain_ngspice
 """
