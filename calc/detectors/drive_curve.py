@@ -34,8 +34,8 @@ class Drive(NamedTuple):
 
 
 @cache
-def _cubics() -> tuple[tuple[Array, ...], ...]:
-    """Of ln ln I0 and of ln(2 I1/(u I0)): the cubic's coefficients, constant first, each [steps]."""
+def _cubics() -> Array:
+    """Of ln ln I0 and of ln(2 I1/(u I0)): the cubic's coefficients, constant first, [4, 2, steps]."""
     drive = np.exp(np.linspace(_LEAST, _MOST, _STEPS + 1))
     mean, share = (np.asarray(part) for part in bessel_drive(drive))
     quotient = 0.5 * drive * share
@@ -44,8 +44,7 @@ def _cubics() -> tuple[tuple[Array, ...], ...]:
     slope *= (_MOST - _LEAST) / _STEPS
     rise = np.diff(value)
     left, right = slope[:, :-1], slope[:, 1:]
-    coefficients = (value[:, :-1], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise)
-    return tuple(tuple(np.ascontiguousarray(part[curve]) for part in coefficients) for curve in range(2))
+    return np.array([value[:, :-1], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise])
 
 
 def drive_curve(log_drive: Array) -> Drive:
@@ -55,16 +54,15 @@ def drive_curve(log_drive: Array) -> Drive:
     """
     scale = _STEPS / (_MOST - _LEAST)
     place = (log_drive - _LEAST) * scale
-    inside = np.clip(place, 0.0, _STEPS)
+    inside = np.minimum(np.maximum(place, 0.0), _STEPS)
     step = np.minimum(inside.astype(np.intp), _STEPS - 1)
     along = inside - step
+    constant, linear, square, cube = _cubics().take(step, axis=2)
+    cube *= along
+    slope = (3.0 * cube + 2.0 * square) * along + linear
+    value = ((cube + square) * along + linear) * along + constant
     # the first and the last cubic go on as straight lines outside the table
-    beyond = place - inside
-    found = []
-    for cubic in _cubics():
-        constant, linear, square, cube = (part.take(step) for part in cubic)
-        slope = (3.0 * cube * along + 2.0 * square) * along + linear
-        found.append(((cube * along + square) * along + linear) * along + constant + slope * beyond)
-        found.append(slope * scale)
-    mean = np.exp(found[0])
-    return Drive(mean, mean * found[1], found[2], found[3])
+    value += slope * (place - inside)
+    slope *= scale
+    mean = np.exp(value[0])
+    return Drive(mean, mean * slope[0], value[1], slope[1])

@@ -5,13 +5,14 @@ row is a source: its bare carrier, then the points of its modulation cycle. A ro
 that no row's result hangs on its neighbours.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from calc.detectors.drive_curve import drive_curve
-from calc.detectors.junction import Cycle, bulky_cycle, ideal_cycle
+from calc.detectors.junction import SLIGHT, Cycle, bulky_cycle, ideal_cycle, slightly_bulky_cycle
 from calc.detectors.rectifier import output
 from calc.units import Array
 
@@ -20,8 +21,16 @@ ComplexArray = npt.NDArray[np.complex128]
 _MOST_STEPS = 100
 _CLOSE = 0.03
 """Of ln u: from where Newton's rule needs no bounds."""
-_NEAR = 1e-8
-"""Of ln u, and of the outputs as a part of themselves: a step so small is the last, its square being rounding."""
+_NEAR = 2e-7
+"""Of ln u, and of levels and outputs as a part of themselves, or of one where they are more: so small a step is the
+last, its square being rounding."""
+_FAR = 0.7
+"""Of the logarithms of envelope and drive, and of ln(1 + I/Is): so far a cycle's points are guessed from the
+carrier's."""
+_LONG = 0.5
+"""Of ln(1 + I/Is): a longer step is not trusted, and the load line is gone through anew."""
+_FAINT = -30.0
+"""Of ln(1 + I/Is): a diode that is cut off further is not left to a series."""
 _LONGEST_STEP, _LONGEST_MOVE, _LONGEST_JUMP = 0.5, 0.2, 3.0
 """With bulk: most by which ln u, the mean output (as a part of one and itself) and ln(1 + I/Is) change in a step."""
 _CUT_OFF = 1e-6
@@ -47,7 +56,7 @@ class Network(NamedTuple):
     bias: Array
     bulk: Array
 
-    def only(self, rows: npt.NDArray[np.intp]) -> "Network":
+    def only(self, rows: npt.NDArray[np.intp] | npt.NDArray[np.bool_]) -> "Network":
         """Some of the rows."""
         return Network(
             self.aim[rows], self.source[rows], self.slope[rows], self.apart[rows], self.bias[rows], self.bulk[rows]
@@ -70,17 +79,18 @@ class Found(NamedTuple):
 
 
 class _Step(NamedTuple):
-    """A step of Newton's rule: of ln u, of x, of x0."""
+    """A step of Newton's rule: of ln u, of ln(1 + I/Is) or x, of x0."""
 
     drive: Array
     rise: Array
     move: Array
 
-    def is_last(self, x: Array) -> npt.NDArray[np.bool_]:
-        """Of which rows it is the last, [rows]."""
-        level = _NEAR * np.max(np.abs(x), axis=1)
-        outputs = np.maximum(np.max(np.abs(self.rise), axis=1), np.abs(self.move[:, 0]))
-        return (np.max(np.abs(self.drive), axis=1) < _NEAR) & (outputs <= level)
+    def is_last(self, size: Array, x: Array) -> npt.NDArray[np.bool_]:
+        """Of which rows it is the last, [rows]; `size` is what it changes by `rise`."""
+        along = np.abs(self.drive).max(axis=1) < _NEAR
+        up = np.abs(self.rise).max(axis=1) <= _NEAR * np.minimum(np.abs(size).max(axis=1), 1.0)
+        over = np.abs(self.move[:, 0]) <= _NEAR * np.minimum(np.abs(x).max(axis=1), 1.0)
+        return np.asarray(along & up & over)
 
 
 def search(network: Network) -> Found:
@@ -128,14 +138,144 @@ def _at_known_line(network: Network, shift: Array) -> Array:
     return result.reshape(shape)
 
 
-def _newton(network: Network, state: Found, line: Array, short: Array, most: float) -> _Step:
+def _start(network: Network) -> tuple[Array, Array, Array]:
+    """ln u, ln(1 + I/Is) and x0 of diodes without bulk, to begin with.
+
+    The bare carriers come first. The points of a shallow cycle follow by their slopes along the load line to audio,
+    which runs through the carrier's point if the mean output is the carrier's; those of a deep one are searched for.
+    """
+    carrier = network.carrier
+    log_drive = _at_known_line(carrier, -carrier.bias)
+    drive = drive_curve(log_drive)
+    mean, level = output(drive.mean, carrier.slope, -carrier.bias)
+    if network.aim.shape[1] == 1:
+        return log_drive, level, mean
+    pull = network.source * np.exp(level + drive.share)
+    weight = np.real(pull / (1.0 + pull))
+    wrong = log_drive + np.log(np.abs(1.0 + pull)) - carrier.aim
+    rise = drive.mean_slope * network.slope / (np.exp(level) + network.slope)
+    follow = 1.0 / (1.0 + weight * (rise + drive.share_slope))
+    away = network.aim - carrier.aim
+    ahead = follow * (away - wrong)
+    points, levels = log_drive + ahead, level + rise * ahead
+    far = np.flatnonzero(np.max(np.abs([away, ahead, levels - level]), axis=(0, 2)) > _FAR)
+    if far.size:
+        some = network.only(far)
+        shift = some.apart * mean[far] - some.bias
+        points[far] = _at_known_line(some, shift)
+        levels[far] = output(drive_curve(points[far]).mean, some.slope, shift)[1]
+    return points, levels, mean
+
+
+def _without_bulk(network: Network) -> Found:
+    """The points of a diode without bulk: Newton's rule on ln u, l = ln(1 + I/Is) and x0 together.
+
+    On the load line g l + exp(l) - 1 = g ln I0(u) - k, as in `calc.detectors.rectifier.output`.
+    """
+    log_drive, level, mean = _start(network)
+    rows: npt.NDArray[np.intp] = np.arange(log_drive.shape[0])
+    coupled = bool(network.apart.any())
+    some, u, flow, x0 = network, log_drive, level, mean
+    for _ in range(_MOST_STEPS):
+        drive = drive_curve(u)
+        shift = some.apart * x0 - some.bias if coupled else -some.bias
+        forward = np.exp(flow)
+        pull = some.source * (forward * np.exp(drive.share))
+        weight = np.real(pull / (1.0 + pull))
+        off_source = u + np.log(np.abs(1.0 + pull)) - some.aim
+        off_line = some.slope * (flow - drive.mean) + np.expm1(flow) + shift
+        give = 1.0 / (1.0 + weight * (drive.mean_slope + drive.share_slope))
+        held = forward * drive.mean_slope * give
+        against = 1.0 / (some.slope + forward * give * (1.0 + weight * drive.share_slope))
+        rise, move = (off_line - held * off_source) * against, np.zeros_like(x0)
+        x = drive.mean - flow
+        if coupled:
+            follow = some.apart * against
+            still = (x + rise)[:, 1:].mean(axis=1, keepdims=True)
+            move = (still - x0) / (1.0 - follow[:, 1:].mean(axis=1, keepdims=True))
+            rise += follow * move
+        ahead = (weight * rise - off_source) * give
+        step = _Step(ahead, drive.mean_slope * ahead - rise, move)
+        going = ~step.is_last(flow, x)
+        u, flow, x0 = u + step.drive, flow + step.rise, x0 + step.move
+        long = np.abs(step.rise).max(axis=1) > _LONG
+        if long.any():
+            exact = output(drive_curve(u[long]).mean, some.slope[long], (some.apart * x0 - some.bias)[long])[1]
+            flow[long] = exact
+        log_drive[rows], level[rows], mean[rows] = u, flow, x0
+        if not going.any():
+            break
+        if not going.all():
+            rows, some, u, flow, x0 = rows[going], some.only(going), u[going], flow[going], x0[going]
+    drive = drive_curve(log_drive)
+    shift = network.apart * mean - network.bias
+    x = np.where(network.slope < 1.0, drive.mean - level, (np.expm1(level) + shift) / np.maximum(network.slope, 1.0))
+    return Found(log_drive, x, mean, ideal_cycle(drive, level))
+
+
+def _with_bulk(network: Network, start: Found) -> Found:
+    """The points of a diode with bulk, from those without: by series where the bulk keeps little, else point by point
+    over the carrier's cycle."""
+    bulk = np.maximum(network.bulk, 1e-200)
+    crest = np.max(np.log(bulk) + bulk + np.exp(start.log_drive) - start.x, axis=1)
+    empty = Cycle(*np.empty((6, *start.x.shape)))
+    result = Found(start.log_drive.copy(), start.x.copy(), start.mean.copy(), empty)
+    slight = (crest < np.log(SLIGHT)) & (start.cycle.level.min(axis=1) > _FAINT)
+    _bulk_search(network, result, np.flatnonzero(slight), slightly_bulky_cycle)
+    _bulk_search(network, result, np.flatnonzero(~slight), bulky_cycle)
+    return result
+
+
+def _bulk_search(
+    network: Network,
+    result: Found,
+    rows: npt.NDArray[np.intp],
+    cycle_at: Callable[[Array, Array, Array], Cycle],
+) -> None:
+    """Bring some rows of a result to rest.
+
+    x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
+    and shortened so that they respect both.
+    """
+    log_drive, x, mean = result[:3]
+    everything = rows
+    for _ in range(_MOST_STEPS if rows.size else 0):
+        some = network.only(rows)
+        u, out, x0 = log_drive[rows], x[rows], mean[rows]
+        state = Found(u, out, x0, cycle_at(u, out, np.maximum(some.bulk, 1e-200)))
+        level = state.cycle.level
+        line = 1.0 + some.slope * state.x - (some.apart * state.mean - some.bias)
+        short = np.exp(np.minimum(level, 0.0)) - line
+        flowing = line > _CUT_OFF
+        line = np.maximum(line, _CUT_OFF)
+        short = np.where(flowing, line * (level - np.log(line)), short)
+        step = _newton(some, state, line, short)
+        jump = np.abs(state.cycle.level_by_drive * step.drive + state.cycle.level_by_output * step.rise)
+        share = 1.0 / np.maximum(1.0, np.maximum(np.abs(step.drive) / _LONGEST_STEP, jump / _LONGEST_JUMP))
+        ahead = share * step.drive
+        rise = share * step.rise + np.exp(state.log_drive) * (np.expm1(ahead) - ahead)
+        growth = (some.slope * rise - some.apart * step.move) / line
+        bent = line * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
+        rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
+        log_drive[rows] += ahead
+        x[rows] += rise
+        mean[rows] += step.move
+        rows = rows[~step.is_last(state.x, state.x)]
+        if not rows.size:
+            break
+    if everything.size:
+        found = cycle_at(log_drive[everything], x[everything], np.maximum(network.bulk[everything], 1e-200))
+        for whole, part in zip(result.cycle, found, strict=True):
+            whole[everything] = part
+
+
+def _newton(network: Network, state: Found, line: Array, short: Array) -> _Step:
     """Newton's rule on all unknowns together; the mean output ties the points of a cycle, and is taken out by hand.
 
     Args:
         network, state: the equations, and where they are taken.
         line: 1 + j of the load line.
         short: by how much 1 + j of the diode is above it.
-        most: by which x0 may change, as a part of one and itself.
     """
     cycle, swing = state.cycle, slice(1, None)
     pull = network.source * np.exp(cycle.uptake)
@@ -149,69 +289,7 @@ def _newton(network: Network, state: Found, line: Array, short: Array, most: flo
     if np.any(network.apart):
         gain = 1.0 - np.mean((follow * network.apart)[:, swing], axis=1, keepdims=True)
         move = (np.mean((state.x + still)[:, swing], axis=1, keepdims=True) - state.mean) / gain
-        bound = most * (1.0 + np.abs(state.mean))
+        bound = _LONGEST_MOVE * (1.0 + np.abs(state.mean))
         move = np.clip(move, -bound, bound)
     rise = still + follow * network.apart * move
     return _Step(-(off_source + weight * cycle.uptake_by_output * rise) / stiffness, rise, move)
-
-
-def _without_bulk(network: Network) -> Found:
-    """The points of a diode without bulk: x follows from ln u and x0 in closed form, so that only those are stepped."""
-    mean = np.zeros((network.aim.shape[0], 1))
-    if np.any(network.apart):
-        carrier = network.carrier
-        drive = drive_curve(_at_known_line(carrier, -carrier.bias))
-        mean = output(drive.mean, carrier.slope, -carrier.bias)[0]
-    log_drive = _at_known_line(network, network.apart * mean - network.bias)
-
-    def at(some: Network, log_drive: Array, mean: Array) -> Found:
-        drive = drive_curve(log_drive)
-        x, level = output(drive.mean, some.slope, some.apart * mean - some.bias)
-        return Found(log_drive, x, mean, ideal_cycle(drive, level))
-
-    rows = np.arange(mean.size)
-    for _ in range(_MOST_STEPS):
-        some = network.only(rows)
-        state = at(some, log_drive[rows], mean[rows])
-        step = _newton(some, state, np.exp(state.cycle.level), np.zeros(()), np.inf)
-        log_drive[rows] += step.drive
-        mean[rows] += step.move
-        rows = rows[~step.is_last(state.x)]
-        if not rows.size:
-            break
-    return at(network, log_drive, mean)
-
-
-def _with_bulk(network: Network, start: Found) -> Found:
-    """The points of a diode with bulk, from those without.
-
-    x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
-    and shortened so that they respect both.
-    """
-    bulk = np.maximum(network.bulk, 1e-200)
-    log_drive, x, mean = (part.copy() for part in start[:3])
-    rows = np.arange(mean.size)
-    for _ in range(_MOST_STEPS):
-        some = network.only(rows)
-        state = Found(log_drive[rows], x[rows], mean[rows], bulky_cycle(log_drive[rows], x[rows], bulk[rows]))
-        level = state.cycle.level
-        line = 1.0 + some.slope * state.x - (some.apart * state.mean - some.bias)
-        short = np.exp(np.minimum(level, 0.0)) - line
-        flowing = line > _CUT_OFF
-        line = np.maximum(line, _CUT_OFF)
-        short = np.where(flowing, line * (level - np.log(line)), short)
-        step = _newton(some, state, line, short, _LONGEST_MOVE)
-        jump = np.abs(state.cycle.level_by_drive * step.drive + state.cycle.level_by_output * step.rise)
-        share = 1.0 / np.maximum(1.0, np.maximum(np.abs(step.drive) / _LONGEST_STEP, jump / _LONGEST_JUMP))
-        ahead = share * step.drive
-        rise = share * step.rise + np.exp(state.log_drive) * (np.expm1(ahead) - ahead)
-        growth = (some.slope * rise - some.apart * step.move) / line
-        bent = line * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
-        rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
-        log_drive[rows] += ahead
-        x[rows] += rise
-        mean[rows] += step.move
-        rows = rows[~step.is_last(state.x)]
-        if not rows.size:
-            break
-    return Found(log_drive, x, mean, bulky_cycle(log_drive, x, bulk))
