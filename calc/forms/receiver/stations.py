@@ -7,10 +7,10 @@ import numpy as np
 from calc import coupling, units
 from calc.constants import TWO_PI
 from calc.coupling import tune
-from calc.forms.circuit import circuit_drawing
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.winding import coil_resistance
-from calc.forms.receiver.catalogue import LINK_NAMES, ONE_CIRCUIT
+from calc.forms.receiver.catalogue import LINK_NAMES
+from calc.forms.receiver.circuit import picture
 from calc.forms.receiver.curve import curve
 from calc.forms.receiver.outcome import Outcome, ladder_of
 from calc.forms.receiver.words import advice, sentence
@@ -27,7 +27,7 @@ def answer(chosen: ChosenSet) -> Result:
         rows=_rows(outcome, tuned),
         tables=(_station_table(outcome), _ladder_table(outcome, ladder)),
         charts=(curve(chosen, tuned, _load(outcome, tuned)),),
-        drawings=(circuit_drawing(outcome.kind if outcome.kind in ONE_CIRCUIT else "winding"),),
+        drawings=(picture(chosen, tuned),),
         advice=advice(outcome, ladder),
         order=("tables", "charts", "advice", "rows", "drawings"),
     )
