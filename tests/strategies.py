@@ -47,7 +47,20 @@ def valid_texts(form: Form) -> SearchStrategy[Texts]:
 def form_texts(form: Form, source: Random) -> Texts:
     """One set of texts: one that its field accepts in each, some fields left out."""
     texts = {field.name: field_text(field, source) for field in form.fields}
+    for field in form.fields:
+        if field.read is str and texts[field.name]:
+            texts[field.name] = _listed_names(form, texts, source)
     return {name: text for name, text in texts.items() if source.random() < 0.9}
+
+
+def _listed_names(form: Form, texts: Texts, source: Random) -> str:
+    """Some of the names in the first column of a form's table, or a stranger's: for a field that takes any text."""
+    tables = [field for field in form.fields if field.columns]
+    names = [row[0].strip() for table in tables for row in cells(table, texts[table.name]) if row and row[0].strip()]
+    chosen = source.sample(names, source.randint(1, len(names))) if names else []
+    if source.random() < 0.1:
+        chosen.append("Nowhere")
+    return source.choice((", ", ",")).join(name.upper() if source.random() < 0.1 else name for name in chosen)
 
 
 def field_text(field: Field, source: Random) -> str:

@@ -7,6 +7,7 @@ import pytest
 
 from calc import bridge, coils, ground_wave
 from calc.aerials import SeriesAerial
+from calc.audio_load import AudioLoad
 from calc.coupling import Direct, Inductive, SeriesCapacitor, Tank, Tap, tuned_capacitance
 from calc.detectors import Diode
 from calc.earphones import Earphone
@@ -30,12 +31,19 @@ MEASURED = {
     "detector": "own",
     "saturation_current": "200 nA",
     "ideality": "1.3",
+    "series_resistance": "7 Ω",
+    "junction_capacitance": "0.5p",
+    "temperature": "20",
     "earphone": "own",
     "impedance": "12 kΩ",
+    "dc_resistance": "4 kΩ",
+    "bypass": "1 nF",
     "sensitivity": "108",
     "room": "own",
     "room_noise": "27 dB",
 }
+JUNCTION = 0.5e-12
+"""Capacitance of the detector [F]."""
 LINKS = {
     "direct": ({"link": "direct"}, lambda: Direct()),
     "capacitor": ({"link": "capacitor", "link_capacitor": "33p"}, lambda: SeriesCapacitor(33e-12)),
@@ -67,9 +75,10 @@ def by_hand(link, tuned_to):
         6.0,
         link,
         Tank(240e-6, 2 * math.pi * tuned_to * 240e-6 / 180, 1e-12),
-        Diode(200e-9, 1.3),
+        Diode(200e-9, 1.3, 293.15, 7.0, JUNCTION),
         Earphone(12e3, 108.0),
         27.0,
+        load=AudioLoad(4e3, 12e3, bypass=1e-9),
     )
     stations = [Station(str(f), f, e, 0.3) for f, e in zip(frequencies, fields, strict=True)]
     return listen(set_, stations, tuned_to)
@@ -105,7 +114,8 @@ def test_a_tap_is_placed_by_turns_and_by_the_shape_of_the_coil():
     whole, lower, upper = sheets
     coefficient = (whole - lower - upper) / (2 * math.sqrt(lower * upper))
     assert 0.0 < coefficient < 1.0
-    reception = by_hand(Tap(0.25, coefficient), 612e3)[0]
+    below = 240e-6 * lower / whole  # of the measured coil, the part below the tap by itself has this share
+    reception = by_hand(Tap(0.25, coefficient, below), 612e3)[0]
     assert rows(heard(**texts))[0]["level"] == pytest.approx(reception.sound_level, abs=1e-9)
 
 
@@ -116,7 +126,7 @@ def test_a_tap_is_placed_by_turns_and_by_the_shape_of_the_coil():
 def test_the_dial_by_hand(law, shape):
     texts, make = LINKS["capacitor"]
     found = rows(heard(**texts, law=law, coil_turns="60", coil_former="75 mm", coil_pitch="0.8 mm"))
-    own = coils.self_capacitance(75e-3, 48e-3) + 15e-12
+    own = coils.self_capacitance(75e-3, 48e-3) + 15e-12 + JUNCTION
     for row, frequency in zip(found, (612e3, 700e3, 801e3), strict=True):
         tank = Tank(240e-6, 2 * math.pi * frequency * 240e-6 / 180, 1e-12)
         total = tuned_capacitance(frequency, SeriesAerial(60.0, 15e-6, 90e-12), make(), tank)

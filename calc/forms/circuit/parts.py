@@ -1,9 +1,6 @@
 """What a circuit diagram shows, and the same in words."""
 
 from dataclasses import dataclass
-from typing import Literal
-
-LinkKind = Literal["direct", "capacitor", "tap", "winding", "tuned-winding", "pair", "pair-capacitor"]
 
 
 @dataclass(frozen=True)

@@ -61,11 +61,20 @@ class ChosenSet:
         if not text:
             return list(range(len(self.names)))
         known = {name.casefold(): index for index, name in enumerate(self.names)}
-        asked = [name.strip() for name in text.split(",") if name.strip()]
-        strangers = [name for name in asked if name.casefold() not in known]
-        if strangers:
-            raise InputError("wanted", f"names no station of the district: {', '.join(strangers)[:60]}")
-        return sorted({known[name.casefold()] for name in asked})
+        pieces, found = text.split(","), set()
+        while pieces:
+            # a name may have commas of its own: the longest that is known counts
+            for count in range(len(pieces), 0, -1):
+                asked = ",".join(pieces[:count]).strip().casefold()
+                if asked in known:
+                    found.add(known[asked])
+                    break
+            else:
+                count = 1
+                if pieces[0].strip():
+                    raise InputError("wanted", f"names no station of the district: {pieces[0].strip()[:60]}")
+            del pieces[:count]
+        return sorted(found) or list(range(len(self.names)))
 
     @cached_property
     def aerial(self) -> WholeAerial:
