@@ -25,10 +25,12 @@ _COARSE = {1: 12, 2: 7}
 """Places of each further knob to begin with, by how many there are; fewer where there are more."""
 _FINE, _FINE_COUPLINGS, _ROUNDS = 5, 11, 7
 _LAST_COUPLINGS, _LAST_ROUNDS = 9, 6
+_HAIR = 1e-9
+"""By which a setting must be clear in the search, so that it is so still when worked out by itself [dB]."""
 _NOT_CLEAR, _OFF_DIAL = -1e4, -1e6
 """What a setting is worth that is not in the clear, or not on the dial: below any that is [dB]."""
-_WORTH_A_LOOK = 6.0
-"""A second hill of the coarse grid so little below the first may yet be the higher [dB]."""
+_WORTH_A_LOOK, _STARTS = 6.0, 3
+"""Another peak of the coarse grid so little below the highest may yet be higher [dB]; and how many are looked at."""
 
 
 class Obstacle(NamedTuple):
@@ -164,13 +166,18 @@ class _Search:
             for knob, low, high in zip(self.knobs[1:], self.low[1:], self.high[1:], strict=True)
         ]
         choices = _grid(axes)
-        along, judged = self._along(couplings, choices)
+        margin, clearance, judged = self._figures(couplings, choices)
+        along = _along(couplings, margin, clearance)
         step = float(couplings[1] - couplings[0])
         reach = np.array([axis[1] - axis[0] if axis.size > 1 else 0.0 for axis in axes])
-        ends = [
-            self._closed_in(choices[start], float(along.place[start]), reach, step)
-            for start in _hills(along.worth, [axis.size for axis in axes])
-        ]
+        first = int(np.argmax(along.worth))
+        starts = [(choices[first], float(along.place[first]))]
+        peaks = _peaks(_worths(margin, clearance).reshape(*(axis.size for axis in axes), couplings.size))
+        for choice, coupling in zip(*np.unravel_index(peaks, (len(choices), couplings.size)), strict=True):
+            start = choices[choice], float(couplings[coupling])
+            if len(starts) < _STARTS and all(_are_apart(start, one, reach, step) for one in starts):
+                starts.append(start)
+        ends = [self._closed_in(*start, reach, step) for start in starts]
         point = max(ends, key=lambda end: end[0])[1]
         needed = np.broadcast_to(judged.capacitance, judged.level.shape)
         return self._told(point[None], np.where(judged.reached, np.nan, needed))
@@ -186,7 +193,7 @@ class _Search:
                 ]
                 choices = _grid(axes)
                 couplings = self._couplings(place, window, _FINE_COUPLINGS)
-                along, _ = self._along(couplings, choices)
+                along = _along(couplings, *self._figures(couplings, choices)[:2])
                 first = int(np.argmax(along.worth))
                 choice, place = choices[first], float(along.place[first])
                 step = 2.0 * window / (_FINE_COUPLINGS - 1)
@@ -211,27 +218,8 @@ class _Search:
         )
         judged = self.judged(points)
         shape = len(choices), couplings.size
-        clearance = judged.clearance(self.aim).min(axis=-1)
+        clearance = judged.clearance(self.aim).min(axis=-1) - _HAIR
         return judged.margin.min(axis=-1).reshape(shape), clearance.reshape(shape), judged
-
-    def _along(self, couplings: Array, choices: Array) -> tuple[_Along, Judged]:
-        """The best place along the coupling for each choice of the other knobs."""
-        margin, clearance, judged = self._figures(couplings, choices)
-        worths = _worths(margin, clearance)
-        first = np.argmax(worths, axis=1)
-        own = np.arange(len(choices))
-        worth, place = worths[own, first], couplings[first]
-        one, other = clearance[:, :-1], clearance[:, 1:]
-        turns = np.isfinite(one) & np.isfinite(other) & ((one >= 0.0) != (other >= 0.0))
-        if np.any(turns):
-            fall = np.subtract(one, other, out=np.ones(one.shape), where=turns)
-            share = np.where(turns, one, 0.0) / fall
-            there = np.where(turns, margin[:, :-1] + share * np.diff(margin, axis=1), -np.inf)
-            most = np.argmax(there, axis=1)
-            crossed = couplings[most] + share[own, most] * np.diff(couplings)[most]
-            place = np.where(there[own, most] > worth, crossed, place)
-            worth = np.maximum(worth, there[own, most])
-        return _Along(worth, place), judged
 
     def _told(self, point: Array, off_dial: Array) -> Best:
         """A setting with all that is heard there.
@@ -309,14 +297,39 @@ def _worths(margin: Array, clearance: Array) -> Array:
     return np.where(clearance >= 0.0, margin, short)
 
 
-def _hills(worth: Array, sizes: list[int]) -> list[int]:
-    """The best choice of a grid, and the best that is not its neighbour, if it comes near."""
-    first = int(np.argmax(worth))
-    if not sizes:
-        return [first]
-    places = np.stack(np.unravel_index(np.arange(worth.size), sizes), axis=1)
-    away = np.abs(places - places[first]).max(axis=1) > 1
-    if not away.any():
-        return [first]
-    second = int(np.argmax(np.where(away, worth, -np.inf)))
-    return [first, second] if worth[second] > worth[first] - _WORTH_A_LOOK else [first]
+def _along(couplings: Array, margin: Array, clearance: Array) -> _Along:
+    """The best place along the coupling for each choice of the other knobs, from least margins and least clearances of
+    [choices, couplings]."""
+    worths = _worths(margin, clearance)
+    first = np.argmax(worths, axis=1)
+    own = np.arange(len(margin))
+    worth, place = worths[own, first], couplings[first]
+    one, other = clearance[:, :-1], clearance[:, 1:]
+    turns = np.isfinite(one) & np.isfinite(other) & ((one >= 0.0) != (other >= 0.0))
+    if np.any(turns):
+        fall = np.subtract(one, other, out=np.ones(one.shape), where=turns)
+        share = np.where(turns, one, 0.0) / fall
+        there = np.where(turns, margin[:, :-1] + share * np.diff(margin, axis=1), -np.inf)
+        most = np.argmax(there, axis=1)
+        crossed = couplings[most] + share[own, most] * np.diff(couplings)[most]
+        place = np.where(there[own, most] > worth, crossed, place)
+        worth = np.maximum(worth, there[own, most])
+    return _Along(worth, place)
+
+
+def _peaks(worth: Array) -> list[int]:
+    """Places in a grid, flattened, that no neighbour is above, and which come near the best; the best first."""
+    padded = np.pad(worth, 1, constant_values=-np.inf)
+    inner = [slice(1, size + 1) for size in worth.shape]
+    top = np.ones(worth.shape, dtype=np.bool_)
+    for steps in product((-1, 0, 1), repeat=worth.ndim):
+        beside = tuple(slice(part.start + step, part.stop + step) for part, step in zip(inner, steps, strict=True))
+        top &= worth >= padded[beside]
+    found = np.flatnonzero(top & (worth > worth.max() - _WORTH_A_LOOK))
+    return [int(place) for place in found[np.argsort(-worth.ravel()[found], kind="stable")]]
+
+
+def _are_apart(one: tuple[Array, float], other: tuple[Array, float], reach: Array, step: float) -> bool:
+    """Whether two settings are further from each other than the search about one of them looks at first."""
+    window = max([step, *reach])
+    return abs(one[1] - other[1]) > window or bool(np.any(np.abs(one[0] - other[0]) > 1.01 * reach))

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.coupling import CapacitorPair, Direct, Inductive, InductivePair, Link, SeriesCapacitor, Tap
+from calc.coupling import CapacitorPair, DetectorTap, Direct, Inductive, InductivePair, Link, SeriesCapacitor, Tap
 from calc.receiver import Receiver
 from calc.units import Array, InputError, Values, require_positive
 
@@ -38,7 +38,7 @@ class Knob:
     def spaced(self, count: int) -> Array:
         """Its steps, or `count` values in equal ratios from the closest to the loosest."""
         if self.steps:
-            return np.array(self.steps, dtype=np.float64)
+            return np.sort(np.array(self.steps))[:: -1 if self.closest > self.loosest else 1]
         return np.geomspace(self.closest, self.loosest, count)
 
 
@@ -121,6 +121,7 @@ def coupling_of(
     loosest: float | None = None,
     tap: Callable[[Array], Tap] | None = None,
     name: str = "",
+    steps: Sequence[float] = (),
 ) -> Adjustment:
     """A link adjusted by its closeness of coupling alone.
 
@@ -131,12 +132,15 @@ def coupling_of(
         tap: gives a tap on a fraction of the turns with its true coefficient and inductance, any shape; None keeps the
             coefficient of `link`.
         name: of the link; its kind where none is given.
+        steps: the only closenesses that can be had, such as taps at whole turns; empty for all.
     """
     name = name or type(link).__name__
     if isinstance(link, Direct):
         return Adjustment(name, (), lambda receiver: replace(receiver, link=link))
     ends = next(ends for kind, ends in _ENDS.items() if isinstance(link, kind))
-    knob = Knob("coupling", closest or ends[0], loosest or ends[1])
+    if len(steps):
+        ends = max(steps), min(steps)
+    knob = Knob("coupling", closest or ends[0], loosest or ends[1], tuple(float(step) for step in steps))
 
     def apply(receiver: Receiver, value: Array) -> Receiver:
         return replace(receiver, link=with_closeness(link, value) if tap is None else tap(value))
@@ -185,3 +189,43 @@ def with_aerial_capacitor(link: Inductive, closest: tuple[float, float], name: s
         return replace(receiver, link=replace(link, coefficient=coefficient, capacitance=capacitance))
 
     return Adjustment(name, knobs, apply)
+
+
+def with_detector_tap(
+    adjustment: Adjustment, tap: Callable[[Array], DetectorTap], closest: float = 1.0, loosest: float = 0.1
+) -> Adjustment:
+    """A link with the detector on a tap of the coil as well, which may be moved.
+
+    Args:
+        adjustment: of the link, by one knob at least.
+        tap: gives the detector's tap at a fraction of the turns, any shape.
+        closest, loosest: ends of that fraction [-].
+    """
+
+    def apply(receiver: Receiver, *values: Array) -> Receiver:
+        return replace(adjustment.apply(receiver, *values[:-1]), detector_tap=tap(values[-1]))
+
+    knobs = (adjustment.coupling, *adjustment.knobs[1:], Knob("detector tap", closest, loosest))
+    return Adjustment(adjustment.name, knobs, apply)
+
+
+def with_first_link(
+    adjustment: Adjustment, link: Link, closest: float | None = None, loosest: float | None = None
+) -> Adjustment:
+    """Two tuned circuits with the link between aerial and first one adjusted as well.
+
+    Args:
+        adjustment: of the pair, by one knob at least.
+        link: between aerial and first circuit; what is not varied is taken from it.
+        closest, loosest: ends of its closeness; None for what is usual.
+    """
+    inner = coupling_of(link, closest, loosest).coupling
+
+    def apply(receiver: Receiver, *values: Array) -> Receiver:
+        set_ = adjustment.apply(receiver, *values[:-1])
+        if not isinstance(set_.link, InductivePair | CapacitorPair):
+            raise InputError("adjustment", "must be of two tuned circuits")
+        return replace(set_, link=replace(set_.link, link=with_closeness(link, values[-1])))
+
+    knobs = (adjustment.coupling, *adjustment.knobs[1:], replace(inner, name="first link"))
+    return Adjustment(adjustment.name, knobs, apply)

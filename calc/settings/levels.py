@@ -16,8 +16,11 @@ from calc.receiver import Receiver, Source, hear
 from calc.settings.tuned import Booleans, Offer, changed_values
 from calc.units import Array, require_finite
 
-_SLACK = 10.0 ** (-3.0 / 20.0)
-"""Allowed for what the bounds leave out: sidebands, by-pass, clipping."""
+_SLACK, _SLACK_ON_LOAD = 10.0 ** (-1.5 / 20.0), 10.0 ** (-3.0 / 20.0)
+"""Allowed for what the bounds leave out: the bend of a deep modulation; on a load by-pass, sidebands, clipping too."""
+
+_MOST_CREST = 50.0
+"""Drive beyond which cosh would tell no more."""
 
 
 def sound_levels(receiver: Receiver, source: Source, modulation: Array, keep: Booleans) -> Array:
@@ -59,16 +62,23 @@ def sound_levels(receiver: Receiver, source: Source, modulation: Array, keep: Bo
 def may_be_loudest(receiver: Receiver, source: Source, modulation: Array, apart: Booleans, count: int = 1) -> Booleans:
     """Which sources may be among the `count` loudest, those `apart` not counted; [..., tunings, stations].
 
-    Across the detector stands at most the open voltage, and at least what the smallest input resistance leaves: the
-    diode's without signal, or half the load's. Level goes with the depth of modulation, and by one to two decibels for
-    each of that voltage; so a source with less voltage and less modulated voltage than another is not louder.
+    What stands across the detector depends on its input resistance. That lies between the diode's without signal and
+    half the load's; and it is never less than a cosh-th of the former, cosh of the crest of the drive, which is more
+    than a diode with its load shorted would bend. Level goes with the depth of modulation, and by one to two decibels
+    for each of that voltage; so a source with less voltage and less modulated voltage than another is not louder.
     """
     line = load_line(receiver.earphone, receiver.load)
     thermal = np.asarray(receiver.diode.thermal_voltage)
-    rest = np.asarray(receiver.diode.zero_bias_resistance) * np.exp(-np.maximum(line.bias, 0.0) / thermal)
-    resistance = np.minimum(rest, 0.5 / np.maximum(line.direct, line.audio))
-    most = source.open_voltage
-    least = most / np.abs(1.0 + source.impedance / resistance)
+    rest = np.asarray(receiver.diode.zero_bias_resistance)
+    shift = np.exp(np.abs(line.bias) / thermal)
+    crest = np.sqrt(2.0) * (1.0 + modulation) * source.open_voltage / thermal
+    bent = rest / shift / np.cosh(np.minimum(crest, _MOST_CREST))
+    low = np.maximum(np.minimum(rest / shift, 0.5 / np.maximum(line.direct, line.audio)), bent)
+    least = source.open_voltage / np.abs(1.0 + source.impedance / low)
+    lighter = np.minimum(line.direct, line.audio)
+    half = np.divide(0.5, lighter, out=np.full(np.shape(lighter), np.inf), where=lighter > 0.0)
+    high = np.maximum((rest + np.asarray(receiver.diode.series_resistance)) * shift, half)
+    most = source.open_voltage / np.abs(1.0 + source.impedance / high)
     order = np.where(apart, -1.0, modulation * least**2)
     if count >= order.shape[-1]:
         return np.asarray(~apart)
@@ -76,7 +86,7 @@ def may_be_loudest(receiver: Receiver, source: Source, modulation: Array, apart:
     bound = np.take_along_axis(least, rival, axis=-1)
     depth = modulation / np.maximum(modulation[rival], np.finfo(np.float64).tiny)
     ratio = np.divide(most, bound, out=np.full(most.shape, np.inf), where=bound > 0.0)
-    kept = depth * np.maximum(ratio, ratio**2) >= _SLACK
+    kept = depth * np.maximum(ratio, ratio**2) >= (_SLACK if receiver.load is None else _SLACK_ON_LOAD)
     kept |= order >= np.take_along_axis(order, rival, axis=-1)
     return np.asarray(kept & ~apart)
 
