@@ -8,7 +8,6 @@ import numpy as np
 
 from calc.constants import TWO_PI
 from calc.coupling import Tuning, tuned_capacitance
-from calc.coupling.pairs import tuned_link
 from calc.receiver import Heard, Receiver, Station, _terminals, hear, separations
 from calc.settings.tuned import District, offered
 from calc.units import Array, InputError, Values, require_positive
@@ -48,7 +47,7 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
     alone = 1.0 / (TWO_PI * np.sqrt(float(np.asarray(receiver.tank.inductance).item()) * total))
 
     def excess(frequency: Array) -> Array:
-        link, _ = tuned_link(frequency, receiver.aerial, receiver.link)
+        link, _ = receiver.link.tuned(frequency, receiver.aerial)
         needed = tuned_capacitance(frequency, receiver.aerial, link, receiver.tank, detector_tap=receiver.detector_tap)
         return np.asarray(total - needed)
 
@@ -77,7 +76,7 @@ def _root(rising: Callable[[Array], Array], low: Array, high: Array) -> Array:
 
 def _tuning(receiver: Receiver, capacitance: float, frequency: float) -> Tuning:
     """The set with its tank's capacitance given, and whatever stands before it tuned to a frequency."""
-    link, reached = tuned_link(frequency, receiver.aerial, receiver.link)
+    link, reached = receiver.link.tuned(frequency, receiver.aerial)
     return Tuning(link, replace(receiver.tank, capacitance=np.full((1, 1), capacitance)), reached)
 
 

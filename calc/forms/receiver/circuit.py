@@ -40,5 +40,5 @@ def _aerial_tuner(chosen: ChosenSet, tuned: float) -> str:
     """What makes the loop of aerial and winding resonate, where it is to."""
     if chosen.values["link"] != TUNED_WINDING:
         return "capacitor"
-    link, _ = chosen.link().tuned(tuned, chosen.aerial.terminals)
+    link, _ = chosen.receiver(at=tuned).link.tuned(tuned, chosen.aerial.terminals)
     return "coil" if isinstance(link, TunedAerial) and np.any(np.asarray(link.coil.inductance) > 0.0) else "capacitor"
