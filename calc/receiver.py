@@ -12,6 +12,7 @@ in the detector is added by `listen_together`.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -121,7 +122,12 @@ class Receiver:
     def floor(self) -> float:
         """The level that a programme must pass to be heard: the greater of hearing threshold and room noise [dB
         SPL]."""
-        return max(float(earphones.threshold(self.audio_frequency)), float(self.room_noise))
+        return max(_hearing(float(self.audio_frequency)), float(self.room_noise))
+
+
+@lru_cache(maxsize=8)
+def _hearing(frequency: float) -> float:
+    return float(earphones.threshold(frequency))
 
 
 class Source(NamedTuple):

@@ -41,7 +41,7 @@ def require_finite(argument: str, value: Values) -> Array:
         array = np.asarray(value, dtype=np.float64)
     except (TypeError, ValueError):
         raise InputError(argument, "must be a number") from None
-    if not np.all(np.isfinite(array)):
+    if not (math.isfinite(array) if array.ndim == 0 else np.isfinite(array).all()):
         raise InputError(argument, "must be a finite number")
     return array
 
@@ -49,7 +49,7 @@ def require_finite(argument: str, value: Values) -> Array:
 def require_positive(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and above zero."""
     array = require_finite(argument, value)
-    if not np.all(array > 0.0):
+    if not (array > 0.0).all():
         raise InputError(argument, "must be greater than zero")
     return array
 
@@ -57,7 +57,7 @@ def require_positive(argument: str, value: Values) -> Array:
 def require_nonnegative(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and not below zero."""
     array = require_finite(argument, value)
-    if not np.all(array >= 0.0):
+    if not (array >= 0.0).all():
         raise InputError(argument, "must not be negative")
     return array
 
@@ -65,7 +65,7 @@ def require_nonnegative(argument: str, value: Values) -> Array:
 def require_between(argument: str, value: Values, least: float, most: float, unit: str = "") -> Array:
     """`value` as an array of floats; InputError unless every element lies from `least` to `most`, both allowed."""
     array = require_finite(argument, value)
-    if not np.all((array >= least) & (array <= most)):
+    if not ((array >= least) & (array <= most)).all():
         raise InputError(argument, f"must lie from {format(least, unit)} to {format(most, unit)}")
     return array
 

@@ -8,23 +8,22 @@ from calc import units
 from calc.coupling import Aerial, DetectorTap, Link, Tank, tune, voltage_transfer
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.results import Axis, Chart, Mark, Series
+from calc.receiver import Receiver
 from calc.units import Array
 
 _LEAST_CAPACITANCE = 1e-15
 """Stands for a tank that has none [F]."""
 
 
-def curve(chosen: ChosenSet, tuned: float, load: float, kind: str | None = None) -> Chart:
+def curve(chosen: ChosenSet, set_: Receiver, tuned: float, load: float) -> Chart:
     """What the tank hands on over the district's frequencies, the set tuned to one.
 
     Args:
-        chosen: the set.
-        tuned: to which it is tuned [Hz].
+        chosen, set_: the set, and as it is with its coils' losses at the frequency to which it is tuned.
+        tuned: that frequency [Hz].
         load: input resistance of the detector [ohm].
-        kind: of the link; None for the chosen one.
     """
-    set_ = chosen.receiver(kind, np.array([tuned]))
-    tuning = tune(np.array([[tuned]]), set_.aerial, set_.link, set_.tank, detector_tap=set_.detector_tap)
+    tuning = tune(tuned, set_.aerial, set_.link, set_.tank, detector_tap=set_.detector_tap)
     total = np.maximum(np.asarray(tuning.tank.capacitance), _LEAST_CAPACITANCE)
     tank = Tank(tuning.tank.inductance, tuning.tank.resistance, total)
     lowest, highest = min(chosen.frequencies.min(), tuned), max(chosen.frequencies.max(), tuned)

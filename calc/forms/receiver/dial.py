@@ -1,7 +1,5 @@
 """The dial where it stands: what is heard there, a bar for each station."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from calc import bands, earphones, units
@@ -31,7 +29,7 @@ def answer(chosen: ChosenSet) -> Result:
     return Result(
         sentence=_sentence(chosen, found, position, loudest),
         bars=(station_bars(chosen, set_, found.level, f"What is heard at {position:g} on the dial"),),
-        charts=(curve(chosen, tuned, float(found.heard.input_resistance[loudest])),),
+        charts=(curve(chosen, set_, tuned, float(found.heard.input_resistance[loudest])),),
         rows=(
             Row("tuned", "The dial is at", tuned, "Hz"),
             Row("capacitance", "Variable capacitor", own, "F"),
@@ -62,8 +60,8 @@ def set_at(chosen: ChosenSet, total: float) -> tuple[Receiver, float]:
     tuned = chosen.middle
     # The loss hardly moves the peak of one circuit; of two it does, and they are asked again with the loss there.
     for _ in range(1 if chosen.values["link"] in ONE_CIRCUIT else 2):
-        tuned = tuned_frequency(replace(chosen.receiver(at=tuned), aerial=chosen.curve_aerial), total)
-    return chosen.receiver(at=tuned), tuned
+        tuned = tuned_frequency(chosen.turned_to(tuned), total)
+    return chosen.turned_to(tuned), tuned
 
 
 def station_bars(chosen: ChosenSet, set_: Receiver, level: Array, title: str) -> Bars:

@@ -26,7 +26,7 @@ def answer(chosen: ChosenSet) -> Result:
         sentence=sentence(outcome),
         rows=_rows(outcome, tuned),
         tables=(_station_table(outcome), _ladder_table(outcome, ladder)),
-        charts=(curve(chosen, tuned, _load(outcome, tuned)),),
+        charts=(curve(chosen, chosen.receiver(at=tuned), tuned, _load(outcome, tuned)),),
         drawings=(picture(chosen, tuned),),
         advice=advice(outcome, ladder),
         order=("tables", "charts", "advice", "rows", "drawings"),

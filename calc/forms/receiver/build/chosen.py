@@ -1,7 +1,7 @@
 """A set and its district as chosen in the form."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -13,7 +13,7 @@ from calc.forms.parts import capacitor_range
 from calc.forms.receiver.build.aerial import WholeAerial, aerial_of
 from calc.forms.receiver.build.ears import Phones, diode_of, load_of, phones_of, room_noise_of, transformer_of
 from calc.forms.receiver.build.link import detector_tap_of, link_of
-from calc.forms.receiver.build.winding import Winding, coil_resistance, winding_of
+from calc.forms.receiver.build.winding import Winding, coil_resistance, smooth_resistance, winding_of
 from calc.forms.receiver.district import district_stations
 from calc.receiver import Receiver, Station
 from calc.units import Array, InputError
@@ -84,21 +84,24 @@ class ChosenSet:
     @cached_property
     def curve_aerial(self) -> Aerial:
         """The aerial for curves: smooth over all that dial and district reach."""
-        least, most = (
-            float(bands.resonant_frequency(self.winding.inductance, c + self.strays)) for c in self.capacitor[::-1]
+        return self.aerial.over(*self._reach)
+
+    @cached_property
+    def _reach(self) -> tuple[float, float]:
+        """Frequencies between which anything is asked of aerial and coil [Hz]."""
+        inductance, (least, most) = self.winding.inductance, self.capacitor
+        lowest, highest = (
+            float(bands.resonant_frequency(inductance, own + self.strays)) for own in (most, max(least, 1e-12))
         )
-        return self.aerial.over(
-            min(0.1 * least, 0.3 * float(self.frequencies.min())), max(3.0 * most, 2.0 * float(self.frequencies.max()))
+        return (
+            min(0.1 * lowest, 0.3 * float(self.frequencies.min())),
+            max(3.0 * highest, 2.0 * float(self.frequencies.max())),
         )
 
     @cached_property
     def winding(self) -> Winding:
         """The tank coil."""
         return winding_of(self.values)
-
-    def coil_resistance_at(self, frequency: float) -> float:
-        """Series resistance of the coil at a frequency [ohm]."""
-        return float(coil_resistance(self.winding, np.array([frequency]))[0])
 
     @cached_property
     def capacitor(self) -> tuple[float, float]:
@@ -130,20 +133,33 @@ class ChosenSet:
         """Noise of the room in the octave about 1 kHz [dB SPL]."""
         return room_noise_of(self.values)
 
-    def receiver(self, kind: str | None = None, at: Array | float | None = None) -> Receiver:
+    def turned_to(self, frequency: float) -> Receiver:
+        """The set as the dial is turned: aerial and coil's loss from tables that are smooth between a few
+        frequencies."""
+        resistance = smooth_resistance(self.winding, *self._reach, frequency)
+        return replace(self.receiver(at=frequency, resistance=resistance), aerial=self.curve_aerial)
+
+    def receiver(
+        self, kind: str | None = None, at: Array | float | None = None, resistance: float | None = None
+    ) -> Receiver:
         """The set with the link that was chosen or another.
 
         Args:
             kind: of the link; None for the one that was chosen.
             at: frequencies to which it is tuned [Hz]; None for those of the stations. The coils' losses are those
                 there: of [tunings] in columns [tunings, 1], of a single number numbers.
+            resistance: of the coil [ohm], where it is known already.
         """
         tunings = np.asarray(self.frequencies if at is None else at, dtype=np.float64)
         return Receiver(
             aerial=self.aerial.terminals,
             effective_height=self.aerial.effective_height,
             link=link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings),
-            tank=Tank(self.winding.inductance, coil_resistance(self.winding, tunings), _UNTUNED),
+            tank=Tank(
+                self.winding.inductance,
+                coil_resistance(self.winding, tunings) if resistance is None else resistance,
+                _UNTUNED,
+            ),
             diode=self.diode,
             earphone=self.phones.earphone,
             room_noise=self.room_noise,

@@ -7,10 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from calc import coils
+from calc import coils, interpolation
 from calc.constants import TWO_PI
 from calc.forms.receiver.catalogue import COILS, MEASURED
 from calc.units import Array, InputError, Values, plain
+
+_TABLE = 64
+"""Frequencies in a table of a coil's loss."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +82,18 @@ def coil_resistance(winding: Winding, tunings: Array) -> Any:
     single number a number."""
     found = _resistances(winding, np.asarray(tunings, dtype=np.float64).tobytes())
     return found[:, None] if np.ndim(tunings) else float(found[0])
+
+
+@lru_cache(maxsize=8)
+def _table(winding: Winding, least: float, most: float) -> tuple[Array, Array]:
+    places = np.linspace(np.log(least), np.log(most), _TABLE)
+    return places, np.log(np.asarray(winding.resistance(np.exp(places))))
+
+
+def smooth_resistance(winding: Winding, least: float, most: float, frequency: float) -> float:
+    """`Winding.resistance` at a frequency between two others [Hz], from a table; within 0.01 %."""
+    places, logarithms = _table(winding, least, most)
+    return float(np.exp(interpolation.monotone(places, logarithms, np.log(frequency))))
 
 
 def winding_of(values: Mapping[str, Any]) -> Winding:
