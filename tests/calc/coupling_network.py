@@ -314,7 +314,7 @@ lead_parts = st.one_of(
     st.builds(Acceptor, *traps),
 )
 leads = st.builds(AerialLead, aerials, st.lists(lead_parts, min_size=1, max_size=4).map(tuple))
-detector_taps = st.builds(DetectorTap, st.floats(0.02, 1.0), st.floats(0.0, 1.0))
+detector_taps = st.builds(DetectorTap, st.floats(0.02, 0.98) | st.just(1.0), st.floats(0.0, 1.0))
 
 AERIAL = SeriesAerial(resistance=35.0, inductance=20e-6, capacitance=200e-12)
 TANK = Tank(inductance=180e-6, resistance=6.0, capacitance=250e-12)

@@ -5,7 +5,7 @@ import subprocess
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from calc import coupling
@@ -193,6 +193,8 @@ def test_voltage_across_a_detector_on_a_tap(tmp_path, link, tap, netlist):
 @settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(aerials | leads, links | pairs, tanks, loads, st.none() | detector_taps)
 def test_voltage_of_random_circuits(tmp_path, aerial, link, tank, load, tap):
+    # one turn cannot have two inductances
+    assume(not (isinstance(link, Tap) and tap is not None and link.fraction == tap.fraction))
     circuit = network(aerial, link, tank, load, tap)
     output = circuit.named(circuit.output)
     answer = simulate(tmp_path, circuit.netlist() + f"\n.ac lin 40 100k 2000k\n.save v({output})")
