@@ -12,15 +12,16 @@ from calc import earphones
 from calc.audio_load import AudioLoad
 from calc.constants import TWO_PI
 from calc.detectors import Diode
-from calc.detectors.envelope import Sidebands, note_response, output_resistance, slopes
+from calc.detectors.envelope import Sidebands, note_response, output_resistance, output_swing, slopes
 from calc.detectors.loaded import LoadLine, Settled, settle
 from calc.detectors.search import ComplexArray
 from calc.earphones import Earphone
-from calc.units import Array, Values, require_between
+from calc.units import Array, Values, require_between, require_positive
 
-_CYCLE_POINTS = 8
+CYCLE_POINTS = 8
 """Points of half a modulation cycle at which the detector is solved: exact for a rectified voltage that is a
 polynomial of degree 14 in the envelope."""
+_HARMONICS = 5
 
 
 class Heard(NamedTuple):
@@ -58,6 +59,7 @@ def detect(
     load: AudioLoad | None = None,
     sidebands: Sidebands | None = None,
     audio_frequency: float = earphones.REFERENCE_FREQUENCY,
+    cycle_points: int = CYCLE_POINTS,
 ) -> Heard:
     """What a detector and an earphone make of sources, each by itself.
 
@@ -72,12 +74,14 @@ def detect(
         load: how the earphone hangs on the detector; None for its impedance to d.c. and audio alike.
         sidebands: of the sources; None where the tank answers them as it does the carrier.
         audio_frequency: of the tone; counts only with a load [Hz].
+        cycle_points: of half a modulation cycle at which the detector is solved, two at least. Three cost half as much
+            as eight and lose less than 0.05 dB up to a depth of 0.5; harmonics from that number upward are left out.
 
     Raises:
         InputError: modulation lies outside 0 to 1.
     """
     line = load_line(earphone, load)
-    settled = settle_cycle(diode, line, open_voltage, impedance, modulation)
+    settled = _settle_cycle(diode, line, open_voltage, impedance, modulation, _cycle_angles(cycle_points))
     harmonics = _harmonics(settled.output_voltage[..., 1:])
     swing = harmonics[0]
     if load is None:
@@ -110,21 +114,92 @@ def load_line(earphone: Earphone, load: AudioLoad | None) -> LoadLine:
     return LoadLine(conductance, conductance, np.zeros(()))
 
 
-def settle_cycle(
-    diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values
+class ProgrammeCurve(NamedTuple):
+    """Output of a detector against the swing of a programme.
+
+    Attributes:
+        curve: the output's swing over `linear_voltage`, without its mean over a tone of full depth, [..., stations,
+            swings] [-]; near the swing itself where the modulation is shallow.
+        linear_voltage: amplitude across the load at full swing, if the detector went on as it does for a shallow one,
+            tank and by-pass included, [..., stations] [V].
+    """
+
+    curve: Array
+    linear_voltage: Array
+
+
+def programme_curve(
+    diode: Diode,
+    earphone: Earphone,
+    open_voltage: Array,
+    impedance: ComplexArray,
+    modulation: Values,
+    swings: Values,
+    load: AudioLoad | None = None,
+    sidebands: Sidebands | None = None,
+    audio_frequency: float = earphones.REFERENCE_FREQUENCY,
+) -> ProgrammeCurve:
+    """How a detector bends a programme: a cosine of full swing through the curve has `detect`'s tone and harmonics.
+
+    The mean output of a programme is taken to be that of a tone of its full depth.
+
+    Args:
+        diode, earphone, open_voltage, impedance, modulation, load, sidebands, audio_frequency: as for `detect`;
+            modulation above zero.
+        swings: of the programme, from -1 to 1, [swings] [-].
+
+    Raises:
+        InputError: modulation or swings lie outside their range.
+    """
+    depth = require_between("modulation", require_positive("modulation", modulation), 0.0, 1.0)
+    at = np.atleast_1d(require_between("swings", swings, -1.0, 1.0))
+    line = load_line(earphone, load)
+    angles = _cycle_angles(CYCLE_POINTS)
+    settled = _settle_cycle(diode, line, open_voltage, impedance, depth, angles)
+    mean = np.mean(settled.output_voltage[..., 1:], axis=-1)
+    # The mean being known, each swing stands by itself: against the load to audio, with a bias that gives that mean.
+    apart = np.asarray(line.audio - line.direct) * mean
+    about = LoadLine(line.audio, line.audio, (np.asarray(line.direct) * line.bias - apart) / line.audio)
+    depth = np.broadcast_to(depth, open_voltage.shape[-1:])
+    peak = np.sqrt(2.0) * open_voltage[..., None, None] * (1.0 + depth[:, None, None] * at[:, None])
+    spread = LoadLine(*(np.broadcast_to(part, mean.shape)[..., None] for part in about))
+    output = settle(_along(diode), spread, peak, np.asarray(impedance)[..., None]).output_voltage[..., 0]
+    slow = Sidebands.like_carrier(impedance)
+    at_rest, tank = slopes(diode, settled), settled.peak_voltage[..., 0]
+    steep = depth * np.abs(output_swing(at_rest, tank, impedance, slow, np.asarray(line.audio)))
+    linear = steep
+    if load is not None:
+        bands = sidebands if sidebands is not None else slow
+        admittance = np.asarray(load.admittance(audio_frequency))
+        linear = steep * note_response(diode, settled, impedance, bands, line.audio, admittance)
+    return ProgrammeCurve((output - mean[..., None]) / steep[..., None], linear)
+
+
+def _along(diode: Diode) -> Diode:
+    """The diode with one more axis behind its own, where its values have any."""
+    values = (diode.saturation_current, diode.ideality, diode.temperature, diode.series_resistance)
+    deeper = (np.asarray(value)[..., None] if np.ndim(value) else value for value in values)
+    return Diode(*deeper)
+
+
+def _settle_cycle(
+    diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values, angles: Array
 ) -> Settled:
     """Sources on the detector, bare and at the points of a modulation cycle: the nodes of Gauss and Chebyshev."""
     depth = require_between("modulation", modulation, 0.0, 1.0)
     depth = np.broadcast_to(depth, open_voltage.shape[-1:])
-    envelope = 1.0 + depth[:, None] * np.concatenate([[0.0], np.cos(_cycle_angles())])
+    envelope = 1.0 + depth[:, None] * np.concatenate([[0.0], np.cos(angles)])
     return settle(diode, line, np.sqrt(2.0) * open_voltage[..., None] * envelope, impedance)
 
 
-def _cycle_angles() -> Array:
-    return np.asarray(0.5 * TWO_PI * (np.arange(_CYCLE_POINTS) + 0.5) / _CYCLE_POINTS)
+def _cycle_angles(points: int) -> Array:
+    return np.asarray(0.5 * TWO_PI * (np.arange(points) + 0.5) / points)
 
 
 def _harmonics(voltage: Array) -> Array:
-    """Amplitudes of the tone and its second to fifth harmonics from the points of a cycle, [5, ..., stations]."""
-    weights = 2.0 / _CYCLE_POINTS * np.cos(np.arange(1, 6)[:, None] * _cycle_angles())
+    """Amplitudes of the tone and its second to fifth harmonics from the points of a cycle, [harmonics, ...,
+    stations]."""
+    points = voltage.shape[-1]
+    count = min(_HARMONICS, points - 1)
+    weights = 2.0 / points * np.cos(np.arange(1, count + 1)[:, None] * _cycle_angles(points))
     return np.asarray(np.tensordot(weights, voltage, axes=(1, -1)))

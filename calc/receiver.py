@@ -17,11 +17,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc import earphones
+from calc import detection, earphones
 from calc.audio_load import AudioLoad
-from calc.constants import TWO_PI
 from calc.coupling import Aerial, DetectorTap, Link, Tank, Tuning, thevenin, tune
-from calc.detection import Heard, detect, load_line, settle_cycle
+from calc.detection import Heard, detect, load_line
 from calc.detectors import Diode
 from calc.detectors.beat import Images
 from calc.detectors.envelope import Sidebands, note_response
@@ -195,7 +194,7 @@ def _sidebands(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: Com
     return Sidebands(upper / transfer, upper_impedance, lower / transfer, lower_impedance)
 
 
-def hear(receiver: Receiver, offered: Source, modulation: Values) -> Heard:
+def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = detection.CYCLE_POINTS) -> Heard:
     """What a set makes of what its tank offers: `detect` with the set's own diode, earphone and load."""
     return detect(
         receiver.diode,
@@ -206,7 +205,37 @@ def hear(receiver: Receiver, offered: Source, modulation: Values) -> Heard:
         receiver.load,
         offered.sidebands,
         receiver.audio_frequency,
+        cycle_points,
     )
+
+
+def programme_curve(receiver: Receiver, offered: Source, modulation: Values, swings: Values) -> Array:
+    """Output against the swing of each station's programme, over that of a detector which is linear.
+
+    For a waveshaper: a programme of full swing one goes in, and what comes out has the detector's distortion. Its
+    tone is that of `linear_voltage` of `calc.detection.programme_curve` where the curve is straight.
+
+    Args:
+        receiver, offered, modulation: as for `hear`; modulation above zero.
+        swings: from -1 to 1, [swings] [-].
+
+    Returns:
+        [..., stations, swings] [-], without its mean over a tone of full swing.
+
+    Raises:
+        InputError: modulation or swings lie outside their range.
+    """
+    return detection.programme_curve(
+        receiver.diode,
+        receiver.earphone,
+        offered.open_voltage,
+        offered.impedance,
+        modulation,
+        swings,
+        receiver.load,
+        offered.sidebands,
+        receiver.audio_frequency,
+    ).curve
 
 
 def hear_together(
@@ -435,28 +464,3 @@ def separations(sound_level: Array) -> Array:
     others = np.where(np.eye(count, dtype=bool), -np.inf, sound_level[..., None, :]).max(axis=-1)
     with np.errstate(invalid="ignore"):
         return np.asarray(np.where(np.isneginf(others), np.inf, sound_level - others))
-
-
-def programme_curve(receiver: Receiver, offered: Source, modulation: Values, swings: Values) -> Array:
-    """What becomes of each swing of a programme: the output against that of the bare carrier.
-
-    Args:
-        receiver, offered: as for `hear`.
-        modulation: depth at the programme's greatest swings, [stations] or a scalar [-].
-        swings: of the programme, -1 to 1 of the greatest, [swings].
-
-    Returns:
-        Voltage across the load over that with no swing [V], [..., stations, swings]. The load's mean is that of a tone
-        of that depth.
-
-    Raises:
-        InputError: modulation lies outside 0 to 1, or swings outside -1 to 1.
-    """
-    at = np.clip(require_between("swings", np.append(np.atleast_1d(swings), 0.0), -1.0, 1.0), -1.0, 1.0)
-    line = load_line(receiver.earphone, receiver.load)
-    output = settle_cycle(receiver.diode, line, offered.open_voltage, offered.impedance, modulation).output_voltage
-    order = np.arange(output.shape[-1] - 1)
-    angles = 0.5 * TWO_PI * (order + 0.5) / order.size
-    parts = np.tensordot(output[..., 1:], np.cos(angles[:, None] * order), axes=1) * (2.0 / order.size)
-    found = np.tensordot(parts, np.cos(order[:, None] * np.arccos(at)), axes=1)
-    return np.asarray(found[..., :-1] - found[..., -1:])

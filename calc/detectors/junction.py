@@ -81,7 +81,8 @@ def slightly_bulky_cycle(log_drive: Array, output: Array, bulk: Array) -> Cycle:
     shares = orders * parts * np.exp(drive.share)
     total, power = parts.sum(axis=0), shares.sum(axis=0)
     # from a diode at rest, so that small signals keep their digits
-    excess = scale[0] * np.expm1(exponent[0]) + (parts[1:] - scale[1:]).sum(axis=0)
+    near = scale * np.expm1(np.minimum(exponent, 1.0))
+    excess = np.where(exponent < 1.0, near, parts - scale).sum(axis=0)
     level = np.where(total < 0.5, np.log(np.maximum(total, _LEAST)), np.log1p(np.maximum(excess, -0.9)))
     return Cycle(
         level,
