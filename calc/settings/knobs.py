@@ -9,7 +9,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.coupling import CapacitorPair, DetectorTap, Direct, Inductive, InductivePair, Link, SeriesCapacitor, Tap
+from calc.coupling import (
+    CapacitorPair,
+    DetectorTap,
+    Direct,
+    Inductive,
+    InductivePair,
+    Link,
+    SeriesCapacitor,
+    Tank,
+    Tap,
+    TunedAerial,
+)
 from calc.receiver import Receiver
 from calc.units import Array, InputError, Values, require_positive
 
@@ -78,12 +89,15 @@ def closeness(link: Link) -> Values | None:
             return value
         case Inductive(coefficient=value) | InductivePair(coefficient=value):
             return value
+        case TunedAerial(winding=winding):
+            return winding.coefficient
     return None
 
 
-def with_closeness(link: Link, value: Values) -> Link:
-    """A link with another closeness of coupling, the rest as it was; where the inductance below a tap is given, that
-    in the measure of the turns squared.
+def with_closeness(link: Link, value: Values, tank: Tank) -> Link:
+    """A link on a tank with another closeness of coupling, the rest as it was.
+
+    Where the inductance below a tap is given, it goes by that power of the turns which it has against the whole coil.
 
     Raises:
         InputError: a direct link has none; or the value is out of range.
@@ -94,21 +108,27 @@ def with_closeness(link: Link, value: Values) -> Link:
         case Tap(fraction=old, inductance=None):
             return replace(link, fraction=value)
         case Tap(fraction=old, inductance=own):
-            return replace(link, fraction=value, inductance=np.asarray(own) * (np.asarray(value) / old) ** 2)
+            whole, turns = np.asarray(tank.inductance), np.asarray(old)
+            inner = turns < 1.0
+            power = np.where(inner, np.log(own / whole) / np.log(np.where(inner, turns, 0.5)), 2.0)
+            return replace(link, fraction=value, inductance=whole * np.asarray(value) ** power)
         case Inductive() | InductivePair():
             return replace(link, coefficient=value)
+        case TunedAerial(winding=winding):
+            return replace(link, winding=replace(winding, coefficient=value))
     raise InputError("link", "must have a coupling to vary: a direct one has none")
 
 
 def closest_possible(link: Link) -> float:
     """What no closeness of the link's can exceed: 1 for a fraction or a coefficient, infinity for a capacitance."""
-    return 1.0 if isinstance(link, Tap | Inductive | InductivePair) else np.inf
+    return 1.0 if isinstance(link, Tap | Inductive | InductivePair | TunedAerial) else np.inf
 
 
 _ENDS: dict[type, tuple[float, float]] = {
     SeriesCapacitor: (1e-9, 2e-12),
     Tap: (1.0, 0.02),
     Inductive: (0.6, 0.004),
+    TunedAerial: (0.6, 0.004),
     InductivePair: (0.3, 0.0005),
     CapacitorPair: (1e-10, 1e-13),
 }
@@ -130,7 +150,7 @@ def coupling_of(
         closest, loosest: ends of the coupling: capacitance [F], fraction of turns or coefficient [-]; None for what is
             usual.
         tap: gives a tap on a fraction of the turns with its true coefficient and inductance, any shape; None keeps the
-            coefficient of `link`.
+            coefficient of `link` (see `with_closeness`).
         name: of the link; its kind where none is given.
         steps: the only closenesses that can be had, such as taps at whole turns; empty for all.
     """
@@ -143,7 +163,7 @@ def coupling_of(
     knob = Knob("coupling", closest or ends[0], loosest or ends[1], tuple(float(step) for step in steps))
 
     def apply(receiver: Receiver, value: Array) -> Receiver:
-        return replace(receiver, link=with_closeness(link, value) if tap is None else tap(value))
+        return replace(receiver, link=with_closeness(link, value, receiver.tank) if tap is None else tap(value))
 
     return Adjustment(name, (knob,), apply)
 
@@ -225,7 +245,7 @@ def with_first_link(
         set_ = adjustment.apply(receiver, *values[:-1])
         if not isinstance(set_.link, InductivePair | CapacitorPair):
             raise InputError("adjustment", "must be of two tuned circuits")
-        return replace(set_, link=replace(set_.link, link=with_closeness(link, values[-1])))
+        return replace(set_, link=replace(set_.link, link=with_closeness(link, values[-1], set_.link.primary)))
 
     knobs = (adjustment.coupling, *adjustment.knobs[1:], replace(inner, name="first link"))
     return Adjustment(adjustment.name, knobs, apply)

@@ -210,9 +210,7 @@ def _with_coils(
     own = closeness(link)
     factor = tolerances.coupling.factors(generator, shape)
     if own is not None:
-        link = with_closeness(link, np.minimum(np.asarray(own) * factor, closest_possible(link)))
-    if isinstance(link, Tap) and link.inductance is not None:
-        link = replace(link, inductance=np.minimum(link.inductance, tank.inductance))
+        link = with_closeness(link, np.minimum(np.asarray(own) * factor, closest_possible(link)), tank)
     tap = receiver.detector_tap
     return replace(receiver, tank=tank, link=link, detector_tap=tap and _tap_on(tap, whole))
 

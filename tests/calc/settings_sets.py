@@ -16,10 +16,12 @@ from calc.coupling import (
     SeriesCapacitor,
     Tank,
     Tap,
+    TunedAerial,
 )
 from calc.detectors import Diode
 from calc.earphones import Earphone
 from calc.forms import FORMS
+from calc.forms.fields import arguments
 from calc.forms.receiver.build import ChosenSet
 from calc.receiver import Receiver, Station
 from calc.settings.tuned import Dial
@@ -31,6 +33,7 @@ LINKS = {
     "tap": Tap(0.2, 0.5),
     "winding": Inductive(15e-6, 0.6, 0.2),
     "tuned winding": Inductive(60e-6, 1.5, 0.1, 400e-12),
+    "tuned aerial": TunedAerial(Inductive(60e-6, 1.5, 0.1)),
     "coils": InductivePair(SeriesCapacitor(20e-12), Tank(190e-6, 4.0, 1e-10), 0.02),
     "circuits": CapacitorPair(Tap(0.2, 0.5), Tank(190e-6, 4.0, 1e-10), 2e-12),
 }
@@ -62,12 +65,12 @@ def whole_set(link, kind="plain"):
 KINDS = ("plain", "load", "detector tap", "lead", "bulk")
 
 
-def demo():
-    """The demo district as its form has it, with its dial: chosen set, dial."""
-    form = FORMS["receiver"]
-    values = {field.name: field.parse(field.default) if field.default else None for field in form.fields}
+def demo(link):
+    """The demo district as its form has it, with a link: chosen set, receiver, dial."""
+    values, errors = arguments(FORMS["receiver"].fields, {"link": link})
+    assert not errors
     chosen = ChosenSet(values)
-    return chosen, Dial(*chosen.capacitor, chosen.strays)
+    return chosen, chosen.receiver(), Dial(*chosen.capacitor, chosen.strays)
 
 
 @st.composite

@@ -79,8 +79,7 @@ def is_what_is_heard(found, receiver, stations):
 @pytest.mark.parametrize("aim", [Aim(20.0), Aim(30.0, False), Aim(10.0, False)])
 @pytest.mark.parametrize("link", ["capacitor", "tap", "winding"])
 def test_it_beats_a_fine_grid_on_the_demo_district(link, aim):
-    chosen, dial = demo()
-    receiver = chosen.receiver(chosen.link(link, 660e3))
+    chosen, receiver, dial = demo(link)
     adjustment = coupling_of(receiver.link)
     (found,) = best_settings(receiver, chosen.stations, [adjustment], None, dial, aim.separation, aim.floor_counts)
     assert found.obstacle is None
@@ -98,8 +97,8 @@ def set_of_scalars(receiver, chosen):
 
 @pytest.mark.parametrize("name", TWO_KNOBS)
 def test_it_beats_a_fine_grid_of_two_knobs_on_the_demo_district(name):
-    chosen, dial = demo()
-    receiver = set_of_scalars(chosen.receiver(chosen.link("winding", 660e3)), chosen)
+    chosen, receiver, dial = demo("winding")
+    receiver = set_of_scalars(receiver, chosen)
     adjustment = ADJUSTMENTS[name]
     (found,) = best_settings(receiver, chosen.stations, [adjustment], None, dial)
     is_as_good_as(found, grid(receiver, chosen.stations, adjustment, dial, Aim(), 60, 24))
@@ -134,8 +133,8 @@ def test_it_beats_a_fine_grid_of_two_knobs_in_any_district(stations, name, separ
 
 
 def test_a_tap_at_whole_turns_is_the_best_of_all_turns():
-    chosen, dial = demo()
-    receiver = set_of_scalars(chosen.receiver(Direct()), chosen)
+    chosen, receiver, dial = demo("direct")
+    receiver = set_of_scalars(receiver, chosen)
     turns = np.arange(1, 67) / 66.0
     adjustment = coupling_of(Tap(0.2, 0.4), steps=turns)
     (found,) = best_settings(receiver, chosen.stations, [adjustment], None, dial)
@@ -160,9 +159,8 @@ def test_both_dials_of_two_circuits_count():
 
 
 def test_the_best_link_comes_first():
-    chosen, dial = demo()
-    receiver = chosen.receiver(Direct())
-    links = [Direct(), SeriesCapacitor(3e-11), Tap(0.2, 0.4), chosen.link("winding", 660e3)]
+    chosen, receiver, dial = demo("direct")
+    links = [Direct(), SeriesCapacitor(3e-11), Tap(0.2, 0.4), demo("winding")[1].link]
     found = best_settings(receiver, chosen.stations, [coupling_of(link) for link in links], None, dial)
     margins = [one.least_margin for one in found[:3]]
     assert margins == sorted(margins, reverse=True)

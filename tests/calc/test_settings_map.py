@@ -18,7 +18,7 @@ from tests.calc.settings_sets import KINDS, LINKS, STATIONS, demo, districts, wh
 
 def expected(receiver, stations, coupling, tuned_to, separation):
     """Region, loudest and its margin, second and the separation, by listening."""
-    heard = listen(replace(receiver, link=with_closeness(receiver.link, coupling)), stations, tuned_to)
+    heard = listen(replace(receiver, link=with_closeness(receiver.link, coupling, receiver.tank)), stations, tuned_to)
     order = sorted(range(len(stations)), key=lambda place: -heard[place].sound_level)
     first, second = heard[order[0]], heard[order[1]]
     apart = first.sound_level - second.sound_level
@@ -64,8 +64,7 @@ def test_neither_of_the_two_loudest_is_missed(stations, link, kind, looser, tune
 
 
 def test_the_demo_district_has_room_for_each_station_and_mixtures_when_close():
-    chosen, dial = demo()
-    receiver = chosen.receiver(chosen.link("winding", 660e3))
+    chosen, receiver, dial = demo("winding")
     receiver = replace(receiver, tank=replace(receiver.tank, resistance=3.8))
     couplings, tunings = np.geomspace(0.9, 0.01, 16), np.linspace(550e3, 900e3, 60)
     adjustment = coupling_of(receiver.link)

@@ -18,7 +18,7 @@ from tests.calc.settings_sets import KINDS, LINKS, STATIONS, demo, districts, wh
 
 def one_by_one(receiver, stations, wanted, coupling):
     """The wanted station's reception with the set tuned to it, and the name of the loudest other."""
-    set_ = replace(receiver, link=with_closeness(receiver.link, float(coupling)))
+    set_ = replace(receiver, link=with_closeness(receiver.link, float(coupling), receiver.tank))
     heard = listen(set_, stations, stations[wanted].frequency)
     others = [one for place, one in enumerate(heard) if place != wanted]
     rival = max(others, key=lambda one: one.sound_level) if others else None
@@ -79,13 +79,14 @@ def test_the_points_looked_for_are_on_their_lines(link):
 
 
 def test_the_demo_district_comes_into_the_clear_and_fades():
-    chosen, dial = demo()
-    receiver = chosen.receiver(chosen.link("winding", 660e3))
+    chosen, receiver, dial = demo("capacitor")
     found = trade_off(receiver, chosen.stations, coupling_of(receiver.link), dial=dial)
     clear, heard = found.all_clear_from, found.all_heard_to
     assert clear.separation == pytest.approx(20.0, abs=0.05)
     assert heard.margin == pytest.approx(0.0, abs=0.05)
-    assert heard.coupling < 0.2 < clear.coupling, "the usual coefficient lies between the two"
+    own = closeness(receiver.link)
+    assert heard.coupling < clear.coupling < own, "one of three is not yet in the clear with the usual capacitor"
+    assert sum(point.coupling > own for point in found.clear_from) == 2
     assert clear.coupling == min(point.coupling for point in found.clear_from)
     assert heard.coupling == max(point.coupling for point in found.heard_to)
     one = trade_off(receiver, chosen.stations, coupling_of(receiver.link), wanted=[2], dial=dial)
@@ -124,11 +125,21 @@ def test_a_tap_by_its_own_law():
         assert found.judged.level[row, 1] == pytest.approx(heard[1].sound_level, abs=1e-8)
 
 
+def test_a_tap_of_known_inductance_keeps_its_law():
+    """Given at a fifth of the turns, the inductance at other taps is on the line to the whole coil's."""
+    receiver = whole_set(Tap(0.2, 0.5, 190e-6 * 0.2**1.6))
+    for fraction in (1.0, 0.5, 0.05):
+        link = with_closeness(receiver.link, fraction, receiver.tank)
+        assert link.inductance == pytest.approx(190e-6 * fraction**1.6, rel=1e-12)
+    found = trade_off(receiver, STATIONS, coupling_of(receiver.link))
+    assert np.isfinite(found.judged.level).all()
+
+
 def test_widths():
     receiver = whole_set(LINKS["winding"])
     found = bandwidths(receiver, coupling_of(receiver.link), [0.4, 0.1], 900e3)
     for width, coupling in zip(found, (0.4, 0.1), strict=True):
-        set_ = replace(receiver, link=with_closeness(receiver.link, coupling))
+        set_ = replace(receiver, link=with_closeness(receiver.link, coupling, receiver.tank))
         assert width == pytest.approx(bandwidth(900e3, set_.aerial, set_.link, set_.tank), rel=1e-9)
     assert found[0] > found[1]
 
@@ -142,5 +153,5 @@ def test_refusals():
     with pytest.raises(InputError, match="a coupling to vary"):
         trade_off(receiver, STATIONS, coupling_of(Direct()))
     with pytest.raises(InputError, match="a direct one has none"):
-        with_closeness(Direct(), 0.5)
+        with_closeness(Direct(), 0.5, whole_set(Direct()).tank)
     assert closeness(Direct()) is None

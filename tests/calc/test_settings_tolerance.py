@@ -8,6 +8,7 @@ import pytest
 from calc.coupling import AerialLead, CapacitorPair, InductivePair, Tap
 from calc.receiver import listen
 from calc.settings.changes import judged_as_tuned
+from calc.settings.knobs import closeness, with_closeness
 from calc.settings.tolerance import Tolerance, Tolerances, spread_of
 from calc.settings.tuned import Dial
 from calc.units import InputError
@@ -87,10 +88,7 @@ def test_a_draw_is_the_set_built_of_those_parts(link, kind, part):
     link_ = receiver.link
     if isinstance(link_, InductivePair | CapacitorPair):
         link_ = replace(link_, primary=wound(link_.primary))
-    for name in ("coefficient", "fraction", "capacitance"):
-        if hasattr(link_, name) and not (isinstance(link_, Tap) and name == "coefficient"):
-            link_ = replace(link_, **{name: getattr(link_, name) * (1.0 + 0.2 * way)})
-            break
+    link_ = with_closeness(link_, closeness(link_) * (1.0 + 0.2 * way), receiver.tank)
     diode = receiver.diode
     own = replace(
         receiver,
