@@ -24,13 +24,15 @@ _COUPLINGS = 48
 _COARSE = {1: 12, 2: 7}
 """Places of each further knob to begin with, by how many there are; fewer where there are more."""
 _FINE, _FINE_COUPLINGS, _ROUNDS = 5, 11, 7
-_LAST_COUPLINGS, _LAST_ROUNDS = 9, 6
+_LAST_COUPLINGS, _LAST_ROUNDS = 9, 5
 _HAIR = 1e-9
 """By which a setting must be clear in the search, so that it is so still when worked out by itself [dB]."""
 _NOT_CLEAR, _OFF_DIAL = -1e4, -1e6
 """What a setting is worth that is not in the clear, or not on the dial: below any that is [dB]."""
 _WORTH_A_LOOK, _STARTS = 6.0, 3
 """Another peak of the coarse grid so little below the highest may yet be higher [dB]; and how many are looked at."""
+_WORTH_ALONG = 1.0
+"""The same where the coupling is all that is turned, and known closely at once [dB]."""
 
 
 class Obstacle(NamedTuple):
@@ -172,8 +174,12 @@ class _Search:
         reach = np.array([axis[1] - axis[0] if axis.size > 1 else 0.0 for axis in axes])
         first = int(np.argmax(along.worth))
         starts = [(choices[first], float(along.place[first]))]
-        peaks = _peaks(_worths(margin, clearance).reshape(*(axis.size for axis in axes), couplings.size))
-        for choice, coupling in zip(*np.unravel_index(peaks, (len(choices), couplings.size)), strict=True):
+        worths = _worths(margin, clearance)
+        less = _WORTH_A_LOOK if axes or along.worth[first] < _NOT_CLEAR / 2 else _WORTH_ALONG
+        peaks = _peaks(worths.reshape(*(axis.size for axis in axes), couplings.size), less)
+        for choice, coupling in zip(
+            *np.unravel_index(np.array(peaks, dtype=np.intp), (len(choices), couplings.size)), strict=True
+        ):
             start = choices[choice], float(couplings[coupling])
             if len(starts) < _STARTS and all(_are_apart(start, one, reach, step) for one in starts):
                 starts.append(start)
@@ -317,15 +323,18 @@ def _along(couplings: Array, margin: Array, clearance: Array) -> _Along:
     return _Along(worth, place)
 
 
-def _peaks(worth: Array) -> list[int]:
-    """Places in a grid, flattened, that no neighbour is above, and which come near the best; the best first."""
+def _peaks(worth: Array, less: float) -> list[int]:
+    """Places in a grid, flattened, that no neighbour is above, and which are so little below the best; the best first.
+    None where all of it is off the dial."""
+    if worth.max() <= _OFF_DIAL:
+        return []
     padded = np.pad(worth, 1, constant_values=-np.inf)
     inner = [slice(1, size + 1) for size in worth.shape]
     top = np.ones(worth.shape, dtype=np.bool_)
     for steps in product((-1, 0, 1), repeat=worth.ndim):
         beside = tuple(slice(part.start + step, part.stop + step) for part, step in zip(inner, steps, strict=True))
         top &= worth >= padded[beside]
-    found = np.flatnonzero(top & (worth > worth.max() - _WORTH_A_LOOK))
+    found = np.flatnonzero(top & (worth > worth.max() - less))
     return [int(place) for place in found[np.argsort(-worth.ravel()[found], kind="stable")]]
 
 
