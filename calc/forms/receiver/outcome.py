@@ -35,6 +35,8 @@ class Heard:
         reachable: whether the dial reaches each station, [stations].
         levels: of each station (column) with the set tuned to each (row) [dB SPL]; minus infinity off the dial.
         loads: input resistance of the detector on each station when tuned to it [ohm]; NaN off the dial.
+        outputs: resistance of its output to slow audio, likewise [ohm].
+        standing: current through it from the bare carrier, likewise [A].
     """
 
     receiver: Receiver
@@ -42,6 +44,8 @@ class Heard:
     reachable: npt.NDArray[np.bool_]
     levels: Array
     loads: Array
+    outputs: Array
+    standing: Array
 
 
 @dataclass(frozen=True)
@@ -139,7 +143,8 @@ def _hear(chosen: ChosenSet, kind: str) -> Heard:
     least, most = chosen.capacitor
     reachable = (own >= least) & (own <= most)
     count = len(chosen.stations)
-    levels, loads = np.full((count, count), -np.inf), np.full(count, np.nan)
+    levels = np.full((count, count), -np.inf)
+    loads, outputs, standing = np.full((3, count), np.nan)
     if reachable.any():
         rows = np.flatnonzero(reachable)
         tuned_set = chosen.receiver(kind, frequencies[rows])
@@ -147,5 +152,8 @@ def _hear(chosen: ChosenSet, kind: str) -> Heard:
         depth = np.array([station.modulation for station in chosen.stations])
         heard = hear(tuned_set, source(tuned_set, frequencies, fields, frequencies[rows]), depth)
         levels[rows] = heard.sound_level
-        loads[rows] = heard.input_resistance[np.arange(rows.size), rows]
-    return Heard(set_, own, reachable, levels, loads)
+        own_place = (np.arange(rows.size), rows)
+        loads[rows] = heard.input_resistance[own_place]
+        outputs[rows] = heard.output_resistance[own_place]
+        standing[rows] = heard.dc_current[own_place]
+    return Heard(set_, own, reachable, levels, loads, outputs, standing)

@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.outcome import Outcome
+from calc.forms.receiver.parts_advice import parts_advice
 from calc.forms.receiver.verdicts import is_clear
 from calc.forms.results import Advice
 
@@ -67,12 +68,13 @@ def advice(outcome: Outcome, ladder: Mapping[str, Outcome]) -> list[Advice]:
                 "earphones come before a sharper circuit."
             )
         )
+    found += parts_advice(outcome)
     found.append(
         Advice(
-            "What two stations do to each other in the detector, the loss of the highest notes in a sharp circuit, "
-            "a transformer, "
-            "and the loss of the former and of the capacitor. Earphone figures are handbook lore: take levels as "
-            "good to 10 dB.",
+            "Loss in the coil's former and in the variable capacitor, and the drift of parts with the weather. In the "
+            "tables each station goes through the detector by itself; “Listen” lets all in at once, and plays what "
+            "circuits and by-pass leave of the highest notes. Earphone figures are handbook lore: take levels as good "
+            "to 10 dB.",
             "limit",
         )
     )
