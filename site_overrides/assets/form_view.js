@@ -25,6 +25,10 @@ const SPEAK_AFTER = 800;
 const ADDRESS_AFTER = 300;
 
 export class FormView {
+  /** Where each field's error stands, and the name of its help. @type {Map<string, { error: HTMLElement, help: string }>} */
+  #notes = new Map();
+  /** Fields that are asked only for some values of another. @type {{ field: HTMLElement, other: string, values: string[] }[]} */
+  #wanted = [];
   /** @type {Map<string, TableField>} */
   #tables = new Map();
   /** @type {string[]} */
@@ -54,6 +58,13 @@ export class FormView {
     this.controls = controlsOf(section);
     this.sliders = slidersOf(section, this.controls);
     this.result = new ResultView(this.#part(".bp-result"), this.data.answer);
+    for (const [name, { id }] of this.controls) {
+      const help = section.querySelector(`#${CSS.escape(`${id}-help`)}`)?.id ?? "";
+      this.#notes.set(name, { error: this.#part(`#${CSS.escape(`${id}-error`)}`), help });
+    }
+    for (const field of /** @type {NodeListOf<HTMLElement>} */ (section.querySelectorAll("[data-when-field]"))) {
+      this.#wanted.push({ field, other: field.dataset.whenField ?? "", values: JSON.parse(field.dataset.whenValues ?? "[]") });
+    }
     for (const [name, rows] of Object.entries(this.data.cells)) {
       const area = /** @type {HTMLTextAreaElement} */ (this.controls.get(name));
       this.#tables.set(name, new TableField(area, rows, (text) => this.#split(name, text)));
@@ -159,10 +170,7 @@ export class FormView {
 
   /** Shows the fields that are asked for these values, and hides the others. */
   #showWanted() {
-    for (const field of /** @type {NodeListOf<HTMLElement>} */ (this.section.querySelectorAll("[data-when-field]"))) {
-      const asked = this.controls.get(field.dataset.whenField ?? "");
-      field.hidden = !JSON.parse(field.dataset.whenValues ?? "[]").includes(asked?.value.trim());
-    }
+    for (const { field, other, values } of this.#wanted) field.hidden = !values.includes(this.controls.get(other)?.value.trim() ?? "");
     for (const group of /** @type {NodeListOf<HTMLElement>} */ (this.section.querySelectorAll(".bp-group"))) {
       group.hidden = !group.querySelector(".bp-field:not([hidden])");
     }
@@ -189,13 +197,14 @@ export class FormView {
   #mark({ errors, cells }) {
     for (const [name, control] of this.controls) {
       const message = errors[name] ?? "";
-      const place = this.#part(`#${CSS.escape(`${control.id}-error`)}`);
-      if (place.textContent !== message) place.textContent = message;
-      place.hidden = !message;
-      setOrRemove(control, "aria-invalid", message && "true");
-      const help = this.section.querySelector(`#${CSS.escape(`${control.id}-help`)}`);
-      setOrRemove(control, "aria-describedby", [help?.id, message && place.id].filter(Boolean).join(" "));
-      this.#tables.get(name)?.mark(cells.filter((cell) => cell.field === name), place.id);
+      const { error, help } = /** @type {{ error: HTMLElement, help: string }} */ (this.#notes.get(name));
+      if (error.textContent !== message) {
+        error.textContent = message;
+        error.hidden = !message;
+        setOrRemove(control, "aria-invalid", message && "true");
+        setOrRemove(control, "aria-describedby", [help, message && error.id].filter(Boolean).join(" "));
+      }
+      this.#tables.get(name)?.mark(cells.filter((cell) => cell.field === name), error.id);
     }
     const homeless = Object.entries(errors).filter(([name]) => !this.controls.has(name)).map(([, message]) => message);
     this.#notice([...this.#complaints, ...homeless]);

@@ -6,8 +6,6 @@ the page: how it asks, shows, and keeps up.
 
 import json
 import math
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from time import sleep
 from typing import Any
@@ -16,7 +14,6 @@ import numpy as np
 from playwright.sync_api import Page, Route
 
 from calc.bridge import run_json
-from calc.forms import FORMS
 from calc.forms.bars import Bar, Bars
 from calc.forms.fields import Choice, Field, ShownWhen
 from calc.forms.form import Form
@@ -33,11 +30,16 @@ LINK_STOPS = tuple(f"{4.0 * 1.05**number:.3g} pF" for number in range(61))
 LINKS = Axis("Link", "F", 4e-12, 80e-12, True)
 CLEAR = 5.0
 """Decibels of separation from which on a station counts as clear."""
-STATIC_WORKER = """
+TRIAL_WORKER = """
+let busy = false;
 self.addEventListener("message", async ({ data }) => {
   if (data.kind === "start") return self.postMessage({ kind: "ready", versions: {} });
+  if (busy) return self.postMessage({ kind: "failed", id: data.id, message: "two questions at once" });
+  busy = true;
   const reply = await fetch("/trial-answer", { method: "POST", body: JSON.stringify(data) });
-  self.postMessage({ kind: "result", id: data.id, json: await reply.text() });
+  const json = await reply.text();
+  busy = false;
+  self.postMessage({ kind: "result", id: data.id, json });
 });
 """
 
@@ -151,17 +153,18 @@ def trial_page(frame: str, *presets: dict[str, str]) -> str:
     book.draw()
     before, _, rest = frame.partition("<article")
     after = rest.rpartition("</article>")[2]
-    body = f"<h1>Trial</h1>{book.fill(asked, '..')}"
+    body = f'<h1 id="notices">Trial</h1>{book.fill(asked, "..")}'
     return f'{before}<article class="md-content__inner md-typeset">{body}</article>{after}'
 
 
-@contextmanager
 def trial(
     page: Page, site: str, folder: Path, *presets: dict[str, str], search: str = "", delay: float = 0.0
-) -> Iterator[list[Any]]:
-    """Opens the trial page; gives the list of questions that it asks, as they come. Each takes `delay` seconds."""
+) -> list[Any]:
+    """Opens the trial page; gives the list of questions that it asks, as they come. Each takes `delay` seconds.
+
+    The form must be among those that the bridge knows.
+    """
     asked: list[Any] = []
-    FORMS["trial"] = TRIAL
     html = trial_page((folder / "notices" / "index.html").read_text(encoding="utf-8"), *(presets or ({},)))
 
     def answer(route: Route) -> None:
@@ -170,11 +173,8 @@ def trial(
         sleep(delay)
         route.fulfill(body=run_json(question["form"], json.dumps(question["texts"])), content_type="application/json")
 
-    page.route("**/assets/worker.js", lambda route: route.fulfill(body=STATIC_WORKER, content_type="text/javascript"))
+    page.route("**/assets/worker.js", lambda route: route.fulfill(body=TRIAL_WORKER, content_type="text/javascript"))
     page.route("**/trial-answer", answer)
     page.route(f"{site}trial/**", lambda route: route.fulfill(body=html, content_type="text/html"))
     page.goto(f"{site}trial/{search}")
-    try:
-        yield asked
-    finally:
-        del FORMS["trial"]
+    return asked
