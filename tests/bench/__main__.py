@@ -23,13 +23,16 @@ from calc.forms import FORMS
 from site_overrides.setup.serve import serving
 from site_overrides.setup.system import browser as find_browser
 from tests.bench import native, page
-from tests.bench.edits import edits, start_texts
+from tests.bench.edits import edits, questions, start_texts, sweeps
 from tests.bench.weights import file_of, weight
+from tests.strategies import Texts
 
 PROJECT = Path(__file__).resolve().parent.parent.parent
 SITE = PROJECT / "site"
 RUNTIME = "runtime/"
 EDITS = 20
+HEAVY_EDITS = 9
+MOVES = 40
 ROUNDS = 3
 STARTED_FORM = "receiver"
 BROWSER_FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
@@ -61,14 +64,26 @@ def report_starts(browser: Browser, address: str) -> None:
 
 
 def report_edits(browser: Browser, address: str) -> None:
-    """From an edit to its answer, in the page and natively, turn and turn about so that both meet the same machine."""
-    say(f"One edit, median of {EDITS}", "shown", "calculated", "native", "calc./native")
-    for name, (form_id, texts) in start_texts().items():
+    """Each form, each of its questions, and each slider."""
+    report(
+        f"One edit, median of {EDITS}",
+        browser,
+        address,
+        {name: (form, edits(FORMS[form], texts, EDITS)) for name, (form, texts) in start_texts().items()},
+    )
+    asked = {name: (form, edits(FORMS[form], texts, HEAVY_EDITS)) for name, (form, texts) in questions().items()}
+    report(f"One edit by question, median of {HEAVY_EDITS}", browser, address, asked)
+    report(f"One move of a slider, median of {MOVES}", browser, address, sweeps(MOVES))
+
+
+def report(title: str, browser: Browser, address: str, changes: dict[str, tuple[str, list[Texts]]]) -> None:
+    """From a change to its answer, in the page and natively, turn and turn about so that both meet the same machine."""
+    if not changes:
+        return
+    say(title, "shown", "calculated", "native", "calc./native")
+    for name, (form_id, made) in changes.items():
         with page.editing(browser, address, form_id) as edit:
-            times = [
-                (*astuple(edit(made)), native.answer_time(form_id, made))
-                for made in edits(FORMS[form_id], texts, EDITS)
-            ]
+            times = [(*astuple(edit(texts)), native.answer_time(form_id, texts)) for texts in made]
         shown, asked, plain = map(median, zip(*times, strict=True))
         say(name, *map(milliseconds, (shown, asked, plain)), f"{asked / plain:.1f}")
     print()

@@ -1,7 +1,6 @@
 """Edits to measure with: one field of a form changed at a time, the same ones natively and in the page."""
 
 from calc import units
-from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.form import Form
 from tests.strategies import Texts, is_asked
@@ -22,6 +21,10 @@ TWELVE_STATIONS = "\n".join(
 """A district of twelve stations for the whole-set form; invented."""
 
 
+STATIONS_OF_A_MAP = 6
+"""Stations on the map of settings; other questions have all twelve."""
+
+
 def start_texts() -> dict[str, tuple[str, Texts]]:
     """What is measured, by name: form and the texts from which edits start."""
     found = {form.id: (form.id, form.defaults()) for form in FORMS.values()}
@@ -29,8 +32,46 @@ def start_texts() -> dict[str, tuple[str, Texts]]:
     return found | {"receiver, 12 stations": ("receiver", receiver | {"stations": TWELVE_STATIONS})}
 
 
+def questions() -> dict[str, tuple[str, Texts]]:
+    """Each question of each form that has several, by name, with a district of many stations where one is asked for."""
+    return {
+        f"{form.id}, {choice.value}": (
+            form.id,
+            form.defaults() | district(form, choice.value) | {field.name: choice.value},
+        )
+        for form in FORMS.values()
+        for field in form.fields
+        if field.place == "question"
+        for choice in field.choices
+    }
+
+
+def district(form: Form, question: str) -> Texts:
+    """Stations enough for a hard case."""
+    lines = TWELVE_STATIONS.splitlines()[: STATIONS_OF_A_MAP if question == "map" else None]
+    return {"stations": "\n".join(lines)} if any(field.name == "stations" for field in form.fields) else {}
+
+
+def sweeps(count: int) -> dict[str, tuple[str, list[Texts]]]:
+    """For each slider, by name: its form, and texts as it goes through `count` stops about its middle, one after another."""
+    found = {}
+    for form in FORMS.values():
+        for field in form.fields:
+            if not field.stops:
+                continue
+            when = field.shown_when
+            texts = form.defaults() | ({when.field: when.values[0]} if when else {})
+            first = max((len(field.stops) - count) // 2, 0)
+            moves = [texts | {field.name: stop} for stop in field.stops[first : first + count]]
+            found[f"{form.id}, {field.name}"] = (form.id, moves)
+    return found
+
+
 def edits(form: Form, start: Texts, count: int) -> list[Texts]:
-    """`count` sets of texts, each the one before with one asked quantity a little larger; fields take turns."""
+    """`count` sets of texts, each the one before with one asked quantity a little larger; fields take turns.
+
+    They are not tried here: what has been answered once may be kept, and would then be answered too fast when measured.
+    """
     texts, found = dict(start), []
     fields = [
         field
@@ -45,7 +86,5 @@ def edits(form: Form, start: Texts, count: int) -> list[Texts]:
         field = fields[turn % len(fields)]
         value = units.parse(texts[field.name], field.unit, field.bare) * (1.0 + STEP)
         texts = texts | {field.name: units.format(value, field.unit, 9)}
-        if not run(form.id, texts)["ok"]:
-            raise ValueError(f"an edit of {field.name} in the form {form.id} is refused")
         found.append(texts)
     return found
