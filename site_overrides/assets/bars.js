@@ -23,7 +23,7 @@ const GAP = 6;
 const EDGE = 12;
 /** Widest that names may stand beside their bars, and texts at their ends, as shares of the sheet. */
 const NAMES = 0.3;
-const TEXTS = 0.36;
+const TEXTS = 0.24;
 const LEAST_PLOT = 200;
 /** How the bars of each series are filled: full, hatched one way, empty, hatched the other way. */
 const HATCHES = [{ lean: 0, solid: true }, { lean: 1, solid: false }, { lean: 0, solid: false }, { lean: -1, solid: false }];
@@ -212,7 +212,7 @@ function texts(bar, top, base, bars, plan, document) {
   const middle = top + (plan.block - APART / 2) / 2;
   const group = svg(document, "g", {});
   const name = stacked
-    ? plain(document, { x: 2, y: top + LINE / 2, anchor: "start", text: bar.label })
+    ? words(document, { x: 2, y: top + LINE / 2, anchor: "start", text: bar.label })
     : plain(document, { x: frame.left - GAP, y: middle, anchor: "end", text: bar.label });
   name.setAttribute("font-weight", bar.emphasis ? "700" : "400");
   group.append(name);
@@ -226,7 +226,7 @@ function texts(bar, top, base, bars, plan, document) {
   if (bar.note) {
     const twoLines = head > LINE + 2;
     const note = stacked
-      ? plain(document, { x: twoLines ? 2 : frame.width - 4, y: top + LINE * (twoLines ? 1.5 : 0.5), anchor: twoLines ? "start" : "end", text: bar.note })
+      ? words(document, { x: twoLines ? 2 : frame.width - 4, y: top + LINE * (twoLines ? 1.5 : 0.5), anchor: twoLines ? "start" : "end", text: bar.note })
       : plain(document, { x: frame.width - 4, y: middle, anchor: "end", text: bar.note });
     note.setAttribute("fill", "var(--bp-muted)");
     group.append(note);

@@ -75,6 +75,8 @@ function draw(map, width, kind, document) {
   const { frame } = layOut({ ...map, rules: [] }, width);
   const edges = edgesOf(map, frame);
   const name = newName("bp-hatching");
+  const marks = map.marks.map((mark) => ({ x: across(map.x, mark.x, frame), y: down(map.y, mark.y, frame) }));
+  const clear = (/** @type {{ x: number, y: number }} */ place) => marks.every(({ x, y }) => Math.hypot(place.x - x, place.y - y) > 2 * DISC);
   const present = map.regions.map((_, index) => index).filter((index) => map.cells.some((row) => row.includes(index)));
   return sheet(document, frame, kind, map.title,
     svg(document, "defs", {}, ...present.map((index) => hatching(index, `${name}-${index}`, document))),
@@ -83,7 +85,7 @@ function draw(map, width, kind, document) {
     }))),
     svg(document, "path", { d: boundaries(map.cells, edges), stroke: "currentColor", "stroke-width": 1.2, fill: "none", "stroke-linecap": "square" }),
     ...axes(document, map.x, map.y, frame),
-    ...present.map((index) => letter(index, largestBlock(map.cells, index, edges), document)),
+    ...present.map((index) => letter(index, largestBlock(map.cells, index, edges, clear), document)),
     dots(document, map.marks, map.x, map.y, frame),
     ...placeLabels({ ...map, series: [], rules: [] }, frame).flatMap((label) => labelled(document, label)));
 }

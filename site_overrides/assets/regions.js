@@ -76,14 +76,15 @@ export function boundaries(cells, { xs, ys }) {
 }
 
 /**
- * The middle of the largest square of cells that lies within a region.
+ * The middle of the largest square of cells that lies within a region. One whose middle is not clear counts for a third of its size.
  *
  * @param {number[][]} cells
  * @param {number} region
  * @param {Edges} edges
+ * @param {(place: { x: number, y: number }) => boolean} clear
  */
-export function largestBlock(cells, region, { xs, ys }) {
-  let best = { side: 0, row: 0, column: 0 };
+export function largestBlock(cells, region, { xs, ys }, clear) {
+  let best = { worth: 0, x: 0, y: 0 };
   /** Side of the largest square whose last corner is each cell of the row above. @type {number[]} */
   let above = [];
   cells.forEach((line, row) => {
@@ -92,10 +93,12 @@ export function largestBlock(cells, region, { xs, ys }) {
     line.forEach((cell, column) => {
       const side = cell !== region ? 0 : 1 + Math.min(above[column] ?? 0, above[column - 1] ?? 0, sides[column - 1] ?? 0);
       sides.push(side);
-      if (side > best.side) best = { side, row, column };
+      if (3 * side <= best.worth) return;
+      const place = { x: (xs[column + 1 - side] + xs[column + 1]) / 2, y: (ys[row + 1 - side] + ys[row + 1]) / 2 };
+      const worth = clear(place) ? 3 * side : side;
+      if (worth > best.worth) best = { worth, ...place };
     });
     above = sides;
   });
-  const middle = (/** @type {number[]} */ edges, /** @type {number} */ last) => (edges[last + 1 - best.side] + edges[last + 1]) / 2;
-  return { x: middle(xs, best.column), y: middle(ys, best.row) };
+  return best;
 }

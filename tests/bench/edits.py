@@ -34,16 +34,13 @@ def start_texts() -> dict[str, tuple[str, Texts]]:
 
 def questions() -> dict[str, tuple[str, Texts]]:
     """Each question of each form that has several, by name, with a district of many stations where one is asked for."""
-    return {
-        f"{form.id}, {choice.value}": (
-            form.id,
-            form.defaults() | district(form, choice.value) | {field.name: choice.value},
-        )
-        for form in FORMS.values()
-        for field in form.fields
-        if field.place == "question"
-        for choice in field.choices
-    }
+    found = {}
+    for form in FORMS.values():
+        for field in form.fields:
+            for choice in field.choices if field.place == "question" else ():
+                texts = form.defaults() | district(form, choice.value) | {field.name: choice.value}
+                found[f"{form.id}, {choice.value}"] = (form.id, texts)
+    return found
 
 
 def district(form: Form, question: str) -> Texts:

@@ -22,13 +22,15 @@ SHOWN = """
   const section = document.querySelector(`section.bp[data-name="${formName}"]`);
   const all = (root, selector) => [...root.querySelectorAll(selector)];
   const own = (node) => [...node.childNodes].map((child) => (child.nodeType === 3 ? child.data : "")).join("");
-  const chart = (figure) => {
+  const picture = (figure) => {
     const drawing = all(figure, ".bp-svg").find((entry) => entry.clientWidth > 0);
     return {
       title: figure.querySelector(".bp-caption").textContent,
       summary: figure.querySelector(".bp-summary").textContent,
       legend: all(figure, ".bp-legend li").map((entry) => entry.textContent),
       words: all(drawing, "text").map((entry) => entry.textContent),
+      bars: all(drawing, "[data-mark=bar] > rect").length,
+      regions: all(drawing, "[data-region]").map((region) => Number(region.dataset.region)),
       lines: all(drawing, "g[data-mark='line'] path").length,
       dots: all(drawing, "g[data-mark='dot'] circle").length,
     };
@@ -48,7 +50,9 @@ SHOWN = """
       heads: all(table, "thead th").map((head) => head.textContent),
       rows: all(table, "tbody tr").map((row) => [...row.cells].map((cell) => cell.textContent)),
     })),
-    charts: all(section, ".bp-chart").map(chart),
+    charts: all(section, ".bp-chart").map(picture),
+    bars: all(section, ".bp-bars").map(picture),
+    maps: all(section, ".bp-map").map(picture),
     drawings: all(section, ".bp-drawing").map((drawing) => ({
       title: drawing.querySelector("title").textContent,
       description: drawing.querySelector("desc").textContent,
@@ -130,3 +134,30 @@ def check_charts(drawn: list[dict[str, Any]], charts: list[dict[str, Any]]) -> N
         assert {tick["text"] for tick in chart["y"]["ticks"]} <= set(got["words"])
         assert got["lines"] == len(chart["series"])
         assert got["dots"] == len(chart["marks"])
+
+
+def check_bars(drawn: list[dict[str, Any]], bars: list[dict[str, Any]]) -> None:
+    """Each picture of bars has all its words, but ticks that there is no room for, and a bar for each figure."""
+    assert len(drawn) == len(bars)
+    for got, picture in zip(drawn, bars, strict=True):
+        assert (got["title"], got["summary"]) == (picture["title"], picture["summary"])
+        assert got["legend"] == (picture["series"] if len(picture["series"]) > 1 else [])
+        wanted = [picture["axis"]["label"], *(rule["label"] for rule in picture["rules"])]
+        wanted += [part for bar in picture["bars"] for part in (bar["label"], *bar["texts"], bar["note"]) if part]
+        ticks = [tick["text"] for tick in picture["axis"]["ticks"]]
+        assert sorted(word for word in got["words"] if word not in ticks) == sorted(w for w in wanted if w not in ticks)
+        assert got["bars"] == sum(value is not None for bar in picture["bars"] for value in bar["values"])
+
+
+def check_maps(drawn: list[dict[str, Any]], maps: list[dict[str, Any]]) -> None:
+    """Each map has the regions that have a cell, each with its letter, and all regions in its legend."""
+    assert len(drawn) == len(maps)
+    for got, map_ in zip(drawn, maps, strict=True):
+        assert (got["title"], got["summary"]) == (map_["title"], map_["summary"])
+        present = sorted({cell for row in map_["cells"] for cell in row})
+        assert got["regions"] == [region for region in present if region >= 0]
+        letters = zip("ABCDEFGHIJKLMNOPQRSTUVWXYZ", map_["regions"], strict=False)
+        legend = [f"{letter}: {region}" for letter, region in letters]
+        assert got["legend"] == [*legend, *([map_["nowhere"]] if -1 in present else [])]
+        for word in (map_["x"]["label"], map_["y"]["label"], *(mark["label"] for mark in map_["marks"])):
+            assert word in got["words"]

@@ -11,7 +11,7 @@ from playwright.sync_api import Page
 from calc.bridge import run
 from calc.forms import FORMS
 from tests.site.conftest import OpenPage
-from tests.site.form_page import as_shown, check_charts, fill, settle, shown, typed_texts
+from tests.site.form_page import as_shown, check_bars, check_charts, check_maps, fill, settle, shown, typed_texts
 from tests.strategies import bad_inputs, generated_inputs
 
 FORM_IDS = list(FORMS)
@@ -47,6 +47,9 @@ def agree_as_answers(found: dict[str, Any], native: dict[str, Any]) -> None:
         if name == "charts":
             for got, chart in zip(found["charts"], value, strict=True):
                 agree_as_charts(got, chart)
+        elif name == "bars":
+            for got, bars in zip(found["bars"], value, strict=True):
+                agree(got, bars, bars["axis"]["label"].endswith("[dB]"), bars["key"])
         elif name == "tables":
             for got, table in zip(found["tables"], value, strict=True):
                 units = [column["unit"] for column in table["columns"]]
@@ -83,6 +86,8 @@ def check_page(page: Page, form: str, answer: dict[str, Any]) -> None:
     wanted = as_shown(answer)
     assert {name: found[name] for name in wanted} == wanted
     check_charts(found["charts"], answer["charts"])
+    check_bars(found["bars"], answer["bars"])
+    check_maps(found["maps"], answer["maps"])
     assert (found["stale"], found["notice"], found["errors"]) == (False, "", {})
 
 
