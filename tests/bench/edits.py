@@ -33,7 +33,7 @@ def start_texts() -> dict[str, tuple[str, Texts]]:
 
 
 def questions() -> dict[str, tuple[str, Texts]]:
-    """Each question of each form that has several, by name, with a district of many stations where one is asked for."""
+    """Each question of each form that has several, by name; with many stations where stations are asked for."""
     found = {}
     for form in FORMS.values():
         for field in form.fields:
@@ -57,11 +57,18 @@ def sweeps(count: int) -> dict[str, tuple[str, list[Texts]]]:
             if not field.stops:
                 continue
             when = field.shown_when
-            texts = form.defaults() | ({when.field: when.values[0]} if when else {})
+            texts = form.defaults() | turning(form) | ({when.field: when.values[0]} if when else {})
             first = max((len(field.stops) - count) // 2, 0)
             moves = [texts | {field.name: stop} for stop in field.stops[first : first + count]]
             found[f"{form.id}, {field.name}"] = (form.id, moves)
     return found
+
+
+def turning(form: Form) -> Texts:
+    """The question that is there for turning knobs: the first that a knob beside the answer is shown for."""
+    questions = {field.name for field in form.fields if field.place == "question"}
+    knobs = (field.shown_when for field in form.fields if field.place == "answer")
+    return next(({when.field: when.values[0]} for when in knobs if when and when.field in questions), {})
 
 
 def edits(form: Form, start: Texts, count: int) -> list[Texts]:
