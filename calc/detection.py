@@ -12,11 +12,11 @@ from calc import earphones
 from calc.audio_load import AudioLoad
 from calc.constants import TWO_PI
 from calc.detectors import Diode
-from calc.detectors.envelope import Sidebands, note_response, output_resistance, output_swing, slopes
+from calc.detectors.envelope import Sidebands, note_response, output_resistance, slopes
 from calc.detectors.loaded import LoadLine, Settled, settle
 from calc.detectors.search import ComplexArray
 from calc.earphones import Earphone
-from calc.units import Array, Values, require_between, require_positive
+from calc.units import Array, Values, require_between
 
 CYCLE_POINTS = 8
 """Points of half a modulation cycle at which the detector is solved: exact for a rectified voltage that is a
@@ -114,74 +114,6 @@ def load_line(earphone: Earphone, load: AudioLoad | None) -> LoadLine:
     return LoadLine(conductance, conductance, np.zeros(()))
 
 
-class ProgrammeCurve(NamedTuple):
-    """Output of a detector against the swing of a programme.
-
-    Attributes:
-        curve: the output's swing over `linear_voltage`, without its mean over a tone of full depth, [..., stations,
-            swings] [-]; near the swing itself where the modulation is shallow.
-        linear_voltage: amplitude across the load at full swing, if the detector went on as it does for a shallow one,
-            tank and by-pass included, [..., stations] [V].
-    """
-
-    curve: Array
-    linear_voltage: Array
-
-
-def programme_curve(
-    diode: Diode,
-    earphone: Earphone,
-    open_voltage: Array,
-    impedance: ComplexArray,
-    modulation: Values,
-    swings: Values,
-    load: AudioLoad | None = None,
-    sidebands: Sidebands | None = None,
-    audio_frequency: float = earphones.REFERENCE_FREQUENCY,
-) -> ProgrammeCurve:
-    """How a detector bends a programme: a cosine of full swing through the curve has `detect`'s tone and harmonics.
-
-    The mean output of a programme is taken to be that of a tone of its full depth.
-
-    Args:
-        diode, earphone, open_voltage, impedance, modulation, load, sidebands, audio_frequency: as for `detect`;
-            modulation above zero.
-        swings: of the programme, from -1 to 1, [swings] [-].
-
-    Raises:
-        InputError: modulation or swings lie outside their range.
-    """
-    depth = require_between("modulation", require_positive("modulation", modulation), 0.0, 1.0)
-    at = np.atleast_1d(require_between("swings", swings, -1.0, 1.0))
-    line = load_line(earphone, load)
-    angles = _cycle_angles(CYCLE_POINTS)
-    settled = _settle_cycle(diode, line, open_voltage, impedance, depth, angles)
-    mean = np.mean(settled.output_voltage[..., 1:], axis=-1)
-    # The mean being known, each swing stands by itself: against the load to audio, with a bias that gives that mean.
-    apart = np.asarray(line.audio - line.direct) * mean
-    about = LoadLine(line.audio, line.audio, (np.asarray(line.direct) * line.bias - apart) / line.audio)
-    depth = np.broadcast_to(depth, open_voltage.shape[-1:])
-    peak = np.sqrt(2.0) * open_voltage[..., None, None] * (1.0 + depth[:, None, None] * at[:, None])
-    spread = LoadLine(*(np.broadcast_to(part, mean.shape)[..., None] for part in about))
-    output = settle(_along(diode), spread, peak, np.asarray(impedance)[..., None]).output_voltage[..., 0]
-    slow = Sidebands.like_carrier(impedance)
-    at_rest, tank = slopes(diode, settled), settled.peak_voltage[..., 0]
-    steep = depth * np.abs(output_swing(at_rest, tank, impedance, slow, np.asarray(line.audio)))
-    linear = steep
-    if load is not None:
-        bands = sidebands if sidebands is not None else slow
-        admittance = np.asarray(load.admittance(audio_frequency))
-        linear = steep * note_response(diode, settled, impedance, bands, line.audio, admittance)
-    return ProgrammeCurve((output - mean[..., None]) / steep[..., None], linear)
-
-
-def _along(diode: Diode) -> Diode:
-    """The diode with one more axis behind its own, where its values have any."""
-    values = (diode.saturation_current, diode.ideality, diode.temperature, diode.series_resistance)
-    deeper = (np.asarray(value)[..., None] if np.ndim(value) else value for value in values)
-    return Diode(*deeper)
-
-
 def _settle_cycle(
     diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values, angles: Array
 ) -> Settled:
@@ -190,6 +122,33 @@ def _settle_cycle(
     depth = np.broadcast_to(depth, open_voltage.shape[-1:])
     envelope = 1.0 + depth[:, None] * np.concatenate([[0.0], np.cos(angles)])
     return settle(diode, line, np.sqrt(2.0) * open_voltage[..., None] * envelope, impedance)
+
+
+def swing_curve(
+    diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values, swings: Values
+) -> Array:
+    """The output at swings of the envelope, over that at no swing [V], [..., stations, swings].
+
+    Args:
+        diode, line: the detector and the lines of its load.
+        open_voltage, impedance: of the sources, as for `detect`.
+        modulation: depth of a tone; the load's mean voltage is what it makes it [-].
+        swings: of the envelope as a part of the carrier, -1 to 1, [swings] or [stations, swings] [-].
+
+    Raises:
+        InputError: modulation lies outside 0 to 1, or swings outside -1 to 1.
+    """
+    at = require_between("swings", swings, -1.0, 1.0)
+    angles = _cycle_angles(CYCLE_POINTS)
+    mean = np.mean(
+        _settle_cycle(diode, line, open_voltage, impedance, modulation, angles).output_voltage[..., 1:], axis=-1
+    )
+    # with the mean known, the line to the audio is a plain one, moved by a bias
+    audio, direct = np.asarray(line.audio), np.asarray(line.direct)
+    moved = LoadLine(audio, audio, (mean * (direct - audio) + np.asarray(line.bias) * direct) / audio)
+    envelope = np.concatenate([np.ones((*at.shape[:-1], 1)), 1.0 + at], axis=-1)
+    output = settle(diode, moved, np.sqrt(2.0) * open_voltage[..., None] * envelope, impedance).output_voltage
+    return np.asarray(output[..., 1:] - output[..., :1])
 
 
 def _cycle_angles(points: int) -> Array:

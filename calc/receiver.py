@@ -17,10 +17,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc import detection, earphones
+from calc import earphones
 from calc.audio_load import AudioLoad
 from calc.coupling import Aerial, DetectorTap, Link, Tank, Tuning, thevenin, tune
-from calc.detection import Heard, detect, load_line
+from calc.detection import CYCLE_POINTS, Heard, detect, load_line, swing_curve
 from calc.detectors import Diode
 from calc.detectors.beat import Images
 from calc.detectors.envelope import Sidebands, note_response
@@ -194,7 +194,7 @@ def _sidebands(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: Com
     return Sidebands(upper / transfer, upper_impedance, lower / transfer, lower_impedance)
 
 
-def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = detection.CYCLE_POINTS) -> Heard:
+def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Heard:
     """What a set makes of what its tank offers: `detect` with the set's own diode, earphone and load."""
     return detect(
         receiver.diode,
@@ -207,35 +207,6 @@ def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: 
         receiver.audio_frequency,
         cycle_points,
     )
-
-
-def programme_curve(receiver: Receiver, offered: Source, modulation: Values, swings: Values) -> Array:
-    """Output against the swing of each station's programme, over that of a detector which is linear.
-
-    For a waveshaper: a programme of full swing one goes in, and what comes out has the detector's distortion. Its
-    tone is that of `linear_voltage` of `calc.detection.programme_curve` where the curve is straight.
-
-    Args:
-        receiver, offered, modulation: as for `hear`; modulation above zero.
-        swings: from -1 to 1, [swings] [-].
-
-    Returns:
-        [..., stations, swings] [-], without its mean over a tone of full swing.
-
-    Raises:
-        InputError: modulation or swings lie outside their range.
-    """
-    return detection.programme_curve(
-        receiver.diode,
-        receiver.earphone,
-        offered.open_voltage,
-        offered.impedance,
-        modulation,
-        swings,
-        receiver.load,
-        offered.sidebands,
-        receiver.audio_frequency,
-    ).curve
 
 
 def hear_together(
@@ -464,3 +435,28 @@ def separations(sound_level: Array) -> Array:
     others = np.where(np.eye(count, dtype=bool), -np.inf, sound_level[..., None, :]).max(axis=-1)
     with np.errstate(invalid="ignore"):
         return np.asarray(np.where(np.isneginf(others), np.inf, sound_level - others))
+
+
+def programme_curve(receiver: Receiver, offered: Source, modulation: Values, swings: Values) -> Array:
+    """What becomes of each swing of a programme: the output against that at no swing.
+
+    Args:
+        receiver, offered: as for `hear`.
+        modulation: depth of the tone whose power the programme has, [stations] or a scalar; the load's mean voltage is
+            that of this tone [-].
+        swings: of the envelope about the carrier, -1 to 1 of the carrier, [swings] or [stations, swings] [-].
+
+    Returns:
+        Voltage across the load over that with no swing [V], [..., stations, swings].
+
+    Raises:
+        InputError: modulation lies outside 0 to 1, or swings outside -1 to 1.
+    """
+    return swing_curve(
+        receiver.diode,
+        load_line(receiver.earphone, receiver.load),
+        offered.open_voltage,
+        offered.impedance,
+        modulation,
+        swings,
+    )

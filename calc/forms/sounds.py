@@ -215,7 +215,7 @@ class Sound:
         if not np.isfinite(voice.level):
             return {"key": f"voice-{index}", "label": voice.label, "plays": programme.called(turn), "text": "not heard"}
         side = "over" if voice.margin >= 0.0 else "under"
-        margin = f"{units.format(abs(voice.margin), 'dB', 3)} {side} the faintest that is heard"
+        margin = f"{units.format(abs(voice.margin), 'dB', 3)} {side} the room"
         text = f"{units.format(voice.level, 'dB', 3)}, {margin}"
         return {"key": f"voice-{index}", "label": voice.label, "plays": programme.called(turn), "text": text}
 

@@ -20,7 +20,7 @@ STEP_OF_SCALE = 5.0
 VOLUMES = (-60.0, -54.0, -48.0, -42.0, -36.0, -30.0, -24.0, -18.0, -12.0)
 """Steps of the player's own volume, below full scale [dB]."""
 
-FIRST_VOLUME = 3
+FIRST_VOLUME = 4
 """The step at which it starts."""
 
 LOUDEST = 85.0

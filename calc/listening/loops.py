@@ -111,8 +111,8 @@ def levelled(loop: Array, rms: float, highest: float) -> Loop:
 
 
 def _bent(wave: Array) -> Array:
-    """As it is to a half, and from there ever less, towards 0.9."""
-    room = 0.4
+    """As it is to a half, and from there ever less, towards 0.85."""
+    room = 0.35
     size = np.abs(wave)
     over = np.maximum(size - 0.5, 0.0)
     return np.sign(wave) * np.where(size > 0.5, 0.5 + room * np.tanh(over / room), size)

@@ -93,7 +93,7 @@ def _clock() -> Array:
     for count in range(22):
         ring = np.exp(-time / 0.006) * tick[: time.size]
         ring += 0.6 * np.exp(-time / 0.012) * np.sin(TWO_PI * (2350.0 if count % 2 else 1900.0) * time)
-        place(loop, count * LENGTH / SAMPLE_RATE / 22.0, (1.0 if count % 2 else 0.8) * ring)
+        place(loop, count * LENGTH / SAMPLE_RATE / 22.0, (1.8 if count % 2 else 1.4) * ring)
     return loop
 
 

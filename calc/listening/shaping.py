@@ -9,8 +9,11 @@ from calc.listening.loops import SAMPLE_RATE
 from calc.listening.programmes import PROGRAMME_RMS
 from calc.units import Array
 
-CURVE_POINTS = 129
+CURVE_POINTS = 65
 """Points of a curve, evenly from -1 to 1 of the programme; straight between them."""
+
+SWINGS = np.linspace(-1.0, 1.0, CURVE_POINTS)
+"""At which a curve is given."""
 
 TAPS = 255
 """Of a filter: the sound comes 5 ms late, and a dip narrower than some 100 Hz is smoothed."""
@@ -35,14 +38,15 @@ class Depths:
     tone: Array
     peak: Array
 
+    @property
+    def swings(self) -> Array:
+        """At which the set's curve is asked: `SWINGS` of the greatest, [stations, CURVE_POINTS]."""
+        return self.peak[:, None] * SWINGS
+
     @classmethod
     def of(cls, tone: Array) -> "Depths":
         """For tones of these depths."""
         return cls(tone, np.minimum(tone / (np.sqrt(2.0) * PROGRAMME_RMS), 1.0))
-
-
-SWINGS = np.linspace(-1.0, 1.0, CURVE_POINTS)
-"""At which a curve is given."""
 
 
 def curves(depths: Depths, outputs: Array) -> Array:
@@ -50,7 +54,7 @@ def curves(depths: Depths, outputs: Array) -> Array:
 
     Args:
         depths: of the programmes, [stations].
-        outputs: the set's, at `SWINGS` of those depths, to any scale, [stations, CURVE_POINTS].
+        outputs: the set's, at the swings of those depths, to any scale, [stations, CURVE_POINTS].
 
     Returns:
         As `outputs`; straight for a programme that does not swing, or of which nothing comes.

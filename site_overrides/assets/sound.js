@@ -62,8 +62,8 @@ class Player {
   #graph;
   /** @type {Set<string>} */
   #shut = new Set();
-  /** What the list shows, by key and name. */
-  #listed = "";
+  /** Names in the list, by key. @type {Map<string, string>} */
+  #listed = new Map();
 
   /**
    * @param {HTMLElement} figure
@@ -84,12 +84,13 @@ class Player {
     });
     this.button.addEventListener("click", () => (this.#context ? this.stop("Stopped.") : this.play()));
     this.volume.input.addEventListener("input", () => this.#set());
-    figure.addEventListener("input", (event) => this.#letIn(/** @type {HTMLInputElement} */ (event.target)));
+    figure.addEventListener("input", (event) => this.#letIn(event.target));
     document.addEventListener("visibilitychange", () => document.hidden && this.#hidden());
     window.addEventListener("pagehide", () => this.#hidden());
     this.#part(".bp-sound-controls").replaceChildren(
       element(document, "p", { class: "bp-sound-warning" }, sound.warning),
-      element(document, "div", { class: "bp-buttons" }, this.button), this.volume.whole, this.said, this.calibration.whole);
+      element(document, "div", { class: "bp-buttons" }, this.button), this.volume.whole, this.said, this.calibration.whole,
+      element(document, "p", { class: "bp-help" }, "Clear a box to leave a sound out."));
   }
 
   /** Shows another answer's sound, and glides to it if it plays. @param {Sound} sound */
@@ -142,6 +143,7 @@ class Player {
       this.said.textContent = "Nothing plays: this browser has no sound that a page can make.";
       return undefined;
     }
+    this.#context.resume(); // at once, while the press still counts
     this.button.textContent = STOP;
     return this.#context;
   }
@@ -159,8 +161,8 @@ class Player {
       if (graph !== this.#graph) return;
       graph?.update(recipe);
       this.#tell();
-    } catch (error) {
-      if (!(error instanceof Dropped)) this.stop("Stopped, since there is no answer to play.");
+    } catch {
+      // what plays goes on: a later answer comes, or the form says what is wrong
     }
   }
 
@@ -190,6 +192,12 @@ class Player {
 
   #set() {
     this.volume.whole.hidden = this.calibration.step !== null;
+    for (const box of /** @type {NodeListOf<HTMLInputElement>} */ (this.figure.querySelectorAll("[data-sounds]"))) {
+      box.checked = !this.#shut.has(box.dataset.sounds ?? "");
+    }
+    for (const alone of /** @type {NodeListOf<HTMLElement>} */ (this.figure.querySelectorAll("[data-alone]"))) {
+      alone.setAttribute("aria-pressed", String(this.#isAlone(alone.dataset.alone ?? "")));
+    }
     this.#graph?.set(this.#settings());
     if (this.#graph) this.#tell();
   }
@@ -200,29 +208,47 @@ class Player {
     if (this.said.textContent !== said) this.said.textContent = said;
   }
 
-  /** @param {HTMLInputElement} box */
-  #letIn({ type, checked, dataset: { sounds } }) {
-    if (type !== "checkbox" || !sounds) return;
-    if (checked) this.#shut.delete(sounds);
-    else this.#shut.add(sounds);
+  /** @param {EventTarget | null} target */
+  #letIn(target) {
+    if (!(target instanceof HTMLInputElement) || !target.dataset.sounds) return;
+    if (target.checked) this.#shut.delete(target.dataset.sounds);
+    else this.#shut.add(target.dataset.sounds);
     this.#set();
   }
 
+  /** Lets in one sound alone, or all again if it was alone already. @param {string} key */
+  #alone(key) {
+    const others = [...this.#listed.keys()].filter((other) => other !== key);
+    this.#shut = new Set(this.#isAlone(key) ? [] : others);
+    this.#set();
+  }
+
+  /** @param {string} key */
+  #isAlone(key) {
+    return this.#listed.size > 1 && [...this.#listed.keys()].every((other) => this.#shut.has(other) === (other !== key));
+  }
+
+  /** Shows who is heard; a sound that stays keeps its place and whether it is let in. */
   #list() {
     const items = soundItems(this.sound), list = this.#part(".bp-sound-list");
-    const listed = JSON.stringify(items.map(({ key, label }) => [key, label]));
-    if (listed === this.#listed) {
+    if (items.length === this.#listed.size && items.every(({ key, label }) => this.#listed.get(key) === label)) {
       const texts = list.querySelectorAll(".bp-sound-text");
       items.forEach(({ text }, index) => { texts[index].textContent = text; });
       return;
     }
-    this.#listed = listed;
-    this.#shut.clear();
-    list.replaceChildren(...items.map(({ key, label, text }) => element(document, "li", { "data-key": key },
-      element(document, "label", {},
-        element(document, "input", { type: "checkbox", checked: true, "data-sounds": key }),
-        element(document, "span", { class: "bp-sound-name" }, label)), " ",
-      element(document, "span", { class: "bp-sound-text" }, text))));
+    const stays = items.filter(({ key, label }) => this.#shut.has(key) && this.#listed.get(key) === label);
+    this.#shut = new Set(stays.map(({ key }) => key));
+    this.#listed = new Map(items.map(({ key, label }) => [key, label]));
+    list.replaceChildren(...items.map(({ key, label, text }) => {
+      const alone = element(document, "button", { type: "button", class: "bp-button", "aria-label": `${label} alone`, "data-alone": key }, "Alone");
+      alone.addEventListener("click", () => this.#alone(key));
+      return element(document, "li", { "data-key": key },
+        element(document, "label", {},
+          element(document, "input", { type: "checkbox", "data-sounds": key }),
+          element(document, "span", { class: "bp-sound-name" }, label)),
+        element(document, "span", { class: "bp-sound-text" }, text), alone);
+    }));
+    this.#set();
   }
 
   /**

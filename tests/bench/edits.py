@@ -50,7 +50,7 @@ def district(form: Form, question: str) -> Texts:
 
 
 def sweeps(count: int) -> dict[str, tuple[str, list[Texts]]]:
-    """For each slider, by name: its form, and texts as it goes through `count` stops about its middle, one after another."""
+    """For each slider, by name: its form, and texts as it goes through `count` stops about its middle in turn."""
     found = {}
     for form in FORMS.values():
         for field in form.fields:

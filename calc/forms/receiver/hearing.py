@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.forms.sounds import Shaping, Sound, Voice, Whistle
 from calc.listening import ROOM_SOUNDS
-from calc.listening.shaping import NOTES, SWINGS, Depths, curves, kernels
+from calc.listening.shaping import NOTES, Depths, curves, kernels
 from calc.receiver import Mixture, Receiver, Station, listen, listen_together, programme_curve, response, source
 
 
@@ -64,7 +64,7 @@ def shaping_of(receiver: Receiver, stations: Sequence[Station], tuned_to: float)
     notes = np.append(NOTES, receiver.audio_frequency)
     passed = response(receiver, frequency, field, tuned_to, notes)[0]
     return Shaping(
-        curves=curves(depths, programme_curve(receiver, offered, depths.peak, SWINGS)[0]),
+        curves=curves(depths, programme_curve(receiver, offered, depths.tone, depths.swings)[0]),
         kernels=kernels(passed[:, :-1] - passed[:, -1:]),
     )
 
