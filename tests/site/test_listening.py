@@ -2,7 +2,7 @@
 
 import base64
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -169,7 +169,8 @@ def test_harmonics_of_a_tone_are_the_detectors(page: Page, sound: Sound) -> None
     set_ = small_set()
     carriers = np.array([station.frequency for station in STATIONS])
     fields = np.array([station.field_strength for station in STATIONS])
-    depths = np.array([station.modulation for station in STATIONS])
+    # as deep as a programme's tone goes: one whose greatest peaks are held to all of the carrier
+    depths = np.minimum([station.modulation for station in STATIONS], np.sqrt(2.0) * PROGRAMME_RMS)
     alone = hear(set_, source(set_, carriers, fields, TUNED), depths)
     for index, voice in enumerate(recipe["voices"]):
         heard = render(page, recipe, loops={voice["loop"]: tone(note)}, only=voice["key"])
@@ -266,7 +267,23 @@ window.AudioContext = class extends Plain {
 };
 """
 MADE = "() => window.contexts.map(({ state }) => state)"
+CLOSED = "() => window.contexts.every(({ state }) => state === 'closed')"
 PLAY, STOP = "Play the mixture", "Stop"
+
+
+@pytest.fixture(scope="module")
+def live_page(open_shared_page: OpenPage) -> Page:
+    return open_shared_page("forms/receiver/", live=True, script=COUNTED)
+
+
+@pytest.fixture
+def player(live_page: Page) -> Iterator[Page]:
+    """A page that can calculate, in which nothing has played yet."""
+    live_page.evaluate("() => { window.contexts = []; }")
+    yield live_page
+    if playing(live_page).count():
+        button(live_page, STOP).click()
+    live_page.wait_for_function(CLOSED)
 
 
 def button(page: Page, name: str) -> Any:
@@ -277,8 +294,8 @@ def playing(page: Page) -> Any:
     return page.locator(".bp-sound[data-playing]")
 
 
-def test_never_starts_by_itself(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/?link=tap", live=True, script=COUNTED)
+def test_never_starts_by_itself(player: Page) -> None:
+    page = player
     fill(page, "receiver", {"link": "direct"})
     page.locator(".bp-sound").scroll_into_view_if_needed()
     page.mouse.click(5, 5)
@@ -286,8 +303,8 @@ def test_never_starts_by_itself(open_page: OpenPage) -> None:
     expect(button(page, PLAY)).to_be_visible()
 
 
-def test_plays_on_a_press_and_follows_the_answers_without_a_new_start(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", live=True, script=COUNTED)
+def test_plays_on_a_press_and_follows_the_answers_without_a_new_start(player: Page) -> None:
+    page = player
     expect(page.locator(".bp-sound-warning")).to_have_text("Lower the volume of your device first.")
     button(page, PLAY).click()
     expect(playing(page)).to_be_visible()
@@ -303,24 +320,24 @@ def test_plays_on_a_press_and_follows_the_answers_without_a_new_start(open_page:
     assert page.evaluate(MADE) == ["running"]
     assert page.evaluate("(figure) => figure.isConnected", figure)
     button(page, STOP).click()
-    page.wait_for_function("() => window.contexts.every(({ state }) => state === 'closed')")
+    page.wait_for_function(CLOSED)
     expect(playing(page)).to_have_count(0)
 
 
-def test_stops_when_the_page_is_hidden(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", live=True, script=COUNTED)
+def test_stops_when_the_page_is_hidden(player: Page) -> None:
+    page = player
     button(page, PLAY).click()
     expect(playing(page)).to_be_visible()
     page.evaluate(
-        "() => { Object.defineProperty(document, 'hidden', { value: true }); "
-        "document.dispatchEvent(new Event('visibilitychange')); }"
+        "() => { Object.defineProperty(document, 'hidden', { value: true, configurable: true }); "
+        "document.dispatchEvent(new Event('visibilitychange')); delete document.hidden; }"
     )
-    page.wait_for_function("() => window.contexts.every(({ state }) => state === 'closed')")
+    page.wait_for_function(CLOSED)
     expect(button(page, PLAY)).to_be_visible()
 
 
-def test_keyboard_plays_lets_in_and_sets_the_volume(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", live=True, script=COUNTED)
+def test_keyboard_plays_lets_in_and_sets_the_volume(player: Page) -> None:
+    page = player
     button(page, PLAY).focus()
     page.keyboard.press("Enter")
     expect(playing(page)).to_be_visible()
@@ -347,8 +364,8 @@ def test_keyboard_plays_lets_in_and_sets_the_volume(open_page: OpenPage) -> None
     expect(playing(page)).to_have_count(0)
 
 
-def test_calibration_marks_a_tone_and_can_be_forgotten(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", live=True, script=COUNTED)
+def test_calibration_marks_a_tone_and_can_be_forgotten(player: Page) -> None:
+    page = player
     page.get_by_text("Make it true to your ears").click()
     button(page, "Play the tone").click()
     page.wait_for_function("() => window.contexts.length === 1 && window.contexts[0].state === 'running'")
@@ -362,8 +379,8 @@ def test_calibration_marks_a_tone_and_can_be_forgotten(open_page: OpenPage) -> N
     expect(page.get_by_role("slider", name="Volume")).to_be_visible()
 
 
-def test_samples_from_the_worker_are_the_native_ones(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", live=True)
+def test_samples_from_the_worker_are_the_native_ones(live_page: Page) -> None:
+    page = live_page
     for key in ("march", "talker:1", "kettle"):
         coded = page.evaluate(
             """async (key) => {
