@@ -42,7 +42,7 @@ export class Sounds {
   keep(figures, answer) {
     for (const [key, player] of this.#players) {
       if (figures.includes(player.figure)) continue;
-      player.stop();
+      player.end();
       this.#players.delete(key);
     }
     for (const sound of answer.sounds) {
@@ -60,7 +60,8 @@ class Player {
   #context;
   /** @type {MixtureGraph | undefined} */
   #graph;
-  /** @type {Set<string>} */
+  #life = new AbortController();
+  /** What is not let in, by key. @type {Set<string>} */
   #shut = new Set();
   /** Names in the list, by key. @type {Map<string, string>} */
   #listed = new Map();
@@ -85,8 +86,9 @@ class Player {
     this.button.addEventListener("click", () => (this.#context ? this.stop("Stopped.") : this.play()));
     this.volume.input.addEventListener("input", () => this.#set());
     figure.addEventListener("input", (event) => this.#letIn(event.target));
-    document.addEventListener("visibilitychange", () => document.hidden && this.#hidden());
-    window.addEventListener("pagehide", () => this.#hidden());
+    const { signal } = this.#life;
+    document.addEventListener("visibilitychange", () => document.hidden && this.#hidden(), { signal });
+    window.addEventListener("pagehide", () => this.#hidden(), { signal });
     this.#part(".bp-sound-controls").replaceChildren(
       element(document, "p", { class: "bp-sound-warning" }, sound.warning),
       element(document, "div", { class: "bp-buttons" }, this.button), this.volume.whole, this.said, this.calibration.whole,
@@ -132,6 +134,12 @@ class Player {
     delete this.figure.dataset.playing;
     await graph?.stop();
     await context.close();
+  }
+
+  /** For good. */
+  end() {
+    this.stop();
+    this.#life.abort();
   }
 
   /** @returns {AudioContext | undefined} */

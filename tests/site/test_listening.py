@@ -3,13 +3,14 @@
 import base64
 import json
 from collections.abc import Iterator, Mapping
+from html import escape
 from typing import Any
 
 import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
 
-from calc import coupling, earphones, listening
+from calc import bridge, coupling, earphones, listening
 from calc.aerials import SeriesAerial
 from calc.audio_load import load_of
 from calc.coupling import Tank
@@ -21,6 +22,7 @@ from calc.listening.loops import LENGTH
 from calc.listening.programmes import PROGRAMME_RMS
 from calc.receiver import Receiver, Station, hear, listen_together, response, source
 from calc.units import Array
+from site_overrides.pages.node import draw
 from tests.site.conftest import OpenPage
 from tests.site.form_page import fill
 
@@ -268,12 +270,13 @@ window.AudioContext = class extends Plain {
 """
 MADE = "() => window.contexts.map(({ state }) => state)"
 CLOSED = "() => window.contexts.every(({ state }) => state === 'closed')"
+ASKED = "?question=listen"
 PLAY, STOP = "Play the mixture", "Stop"
 
 
 @pytest.fixture(scope="module")
 def live_page(open_shared_page: OpenPage) -> Page:
-    return open_shared_page("forms/receiver/", live=True, script=COUNTED)
+    return open_shared_page(f"forms/receiver/{ASKED}", live=True, script=COUNTED)
 
 
 @pytest.fixture
@@ -311,8 +314,8 @@ def test_plays_on_a_press_and_follows_the_answers_without_a_new_start(player: Pa
     expect(page.locator(".bp-sound .bp-said").first).to_contain_text("Playing")
     assert page.evaluate(MADE) == ["running"]
     figure = page.locator(".bp-sound").element_handle()
-    for link in ("tap", "direct", "capacitor"):
-        answer = fill(page, "receiver", {"link": link})["answer"]
+    for changed in ({"dial": "20"}, {"dial": "22.5"}, {"link": "tap"}, {"link": "capacitor", "dial": "50"}):
+        answer = fill(page, "receiver", changed)["answer"]
         texts = page.locator(".bp-sound-list li").all_inner_texts()
         for voice, text in zip(answer["sounds"][0]["voices"], texts, strict=False):
             assert voice["text"] in text
@@ -400,9 +403,14 @@ def test_samples_from_the_worker_are_the_native_ones(live_page: Page) -> None:
         np.testing.assert_allclose(got, listening.samples(key), atol=2e-6)
 
 
-def test_static_page_says_who_plays_what(open_page: OpenPage) -> None:
-    page = open_page("forms/receiver/", java_script_enabled=False)
-    items = page.locator(".bp-sound-list li").all_inner_texts()
-    assert "a slow fiddle" in items[0]
-    assert "dB" in items[0]
-    expect(page.locator(".bp-sound").get_by_role("button")).to_have_count(0)
+def test_page_without_scripts_says_who_plays_what() -> None:
+    answer = bridge.run("receiver", {"question": "listen"})
+    (html,) = draw([{"kind": "answer", "answer": answer}])
+    sound = answer["sounds"][0]
+    for words in (sound["title"], sound["summary"], "Nothing can be played without scripts."):
+        assert escape(words, quote=False) in html
+    for voice in sound["voices"]:
+        assert voice["label"] in html
+        assert voice["plays"] in html
+        assert voice["text"] in html
+    assert "<button" not in html[html.index("bp-sound") : html.index("</figure>", html.index("bp-sound"))]
