@@ -1,7 +1,9 @@
 """How far parts that vary carry the set with them: many draws at once, and the bands in which results fall."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from random import Random
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -37,13 +39,16 @@ class Tolerance:
         if self.law not in ("uniform", "normal"):
             raise InputError("law", "must be “uniform” or “normal”")
 
-    def draw(self, generator: np.random.Generator, shape: tuple[int, ...]) -> Array:
+    def draw(self, generator: Random, shape: tuple[int, ...]) -> Array:
         """Departures from the value."""
+        count = math.prod(shape)
         if self.law == "uniform":
-            return self.amount * generator.uniform(-1.0, 1.0, shape)
-        return self.amount * np.clip(generator.standard_normal(shape), -_MOST_SIGMAS, _MOST_SIGMAS)
+            drawn = np.array([generator.uniform(-1.0, 1.0) for _ in range(count)])
+        else:
+            drawn = np.clip([generator.gauss() for _ in range(count)], -_MOST_SIGMAS, _MOST_SIGMAS)
+        return np.asarray(self.amount * drawn.reshape(shape))
 
-    def factors(self, generator: np.random.Generator, shape: tuple[int, ...]) -> Array:
+    def factors(self, generator: Random, shape: tuple[int, ...]) -> Array:
         """The value's share of itself."""
         return np.maximum(1.0 + self.draw(generator, shape), _LEAST_FACTOR)
 
@@ -121,7 +126,7 @@ def spread_of(
     receiver: Receiver,
     stations: Sequence[Station],
     tolerances: Tolerances,
-    generator: np.random.Generator,
+    generator: Random,
     wanted: Sequence[int] | None = None,
     dial: Dial | None = None,
     draws: int = 200,
@@ -186,9 +191,7 @@ def spread_of(
     )
 
 
-def _with_coils(
-    receiver: Receiver, tolerances: Tolerances, generator: np.random.Generator, shape: tuple[int, ...]
-) -> Receiver:
+def _with_coils(receiver: Receiver, tolerances: Tolerances, generator: Random, shape: tuple[int, ...]) -> Receiver:
     """The set with its coils and its coupling drawn. A loss goes with its coil's inductance, and inversely as Q."""
 
     def coil(tank: Tank) -> tuple[Tank, Array]:
