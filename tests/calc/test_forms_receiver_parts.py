@@ -27,6 +27,8 @@ from calc.coupling import (
 from calc.detectors import Diode, presets
 from calc.earphones import Earphone
 from calc.forms import FORMS
+from calc.forms.fields import arguments
+from calc.forms.receiver.build import ChosenSet
 from calc.receiver import Receiver, Station, listen
 
 BASE = {
@@ -326,6 +328,48 @@ def test_crystals_without_measurements_are_called_assumptions():
     for preset_name, preset in presets().items():
         words = told(detector=preset_name.lower().replace(" ", "-"))
         assert ("its figures are assumptions" in words) is preset.assumed
+
+
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        ({}, ["small capacitor stands between", "from its top to the earphones", "by-pass"]),
+        ({"link": "pair"}, ["second tuned circuit"]),
+        ({"link": "tuned-winding"}, ["variable loading coil between winding and earth"]),
+        (
+            {"link": "tuned-winding", "winding_turns": "120", "winding_wire": "0.3 mm"},
+            ["variable capacitor between winding and earth"],
+        ),
+        ({"trap": "rejector", "lead": "coil"}, ["rejector", "loading coil"]),
+        ({"detector_turns": "20", "cure": "yes"}, ["from a tap on the coil to a resistor with a capacitor across it"]),
+        ({"transformer": "yes", "bias": "-0.2"}, ["matching transformer", "holds the diode back"]),
+        ({"earphone": "crystal"}, ["crystal earpiece, which has a resistor across it"]),
+        ({"earphone": "amplifier"}, ["an amplifier, which drives the earphones"]),
+    ],
+)
+def test_the_circuit_is_that_of_the_parts(texts, words):
+    """An aerial of 200 pF is capacitive with a winding of ten turns, and inductive with one of 120 thin ones."""
+    (drawing,) = answered(**texts)["drawings"]
+    assert drawing["key"] == f"circuit-{(BASE | texts)['link']}"
+    for word in words:
+        assert word in drawing["description"]
+    assert "by-pass" in drawing["description"]
+    assert "by-pass" not in answered(**texts, bypass="0")["drawings"][0]["description"]
+
+
+# --- stations that are wanted -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [("", [0, 1, 2]), (" , ", [0, 1, 2]), ("ash", [0]), ("Fir, upper , Ash", [0, 1]), ("fir,ash,,ASH", [0, 2])],
+)
+def test_wanted_stations_by_name_commas_and_all(text, wanted):
+    form = FORMS["receiver"]
+    stations = "Ash; 612 kHz; ; ; 1 mV/m\nFir, upper; 700 kHz; ; ; 1 mV/m\nFir; 801 kHz; ; ; 1 mV/m"
+    values, errors = arguments(form.fields, BASE | {"question": "best", "stations": stations, "wanted": text})
+    assert not errors
+    assert ChosenSet(values).wanted == wanted
 
 
 # --- sliders ------------------------------------------------------------------------------------------------------

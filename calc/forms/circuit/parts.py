@@ -96,9 +96,9 @@ def description(parts: CircuitParts) -> str:
         sentences.append("A by-pass capacitor leads from the diode's far end to earth.")
     if parts.bias:
         way = "helps the diode to conduct" if parts.bias > 0.0 else "holds the diode back"
-        sentences.append(f"The lower end goes to earth through a bias cell, which {way}.")
+        sentences.append(f"The load's other end goes to earth through a bias cell, which {way}.")
     else:
-        sentences.append("The lower end goes to earth.")
+        sentences.append("The load's other end goes to earth.")
     return " ".join(sentences)
 
 
