@@ -27,6 +27,8 @@ last, its square being rounding."""
 _FAR = 0.7
 """Of the logarithms of envelope and drive, and of ln(1 + I/Is): so far a cycle's points are guessed from the
 carrier's."""
+_LONGEST, _PATIENCE = 3.0, 25
+"""Of ln u: no step is longer; and after so many steps the mean output is searched for by itself."""
 _LONG = 0.5
 """Of ln(1 + I/Is): a longer step is not trusted, and the load line is gone through anew."""
 _FAINT = -30.0
@@ -65,7 +67,11 @@ class Network(NamedTuple):
     @property
     def carrier(self) -> "Network":
         """The bare carriers by themselves."""
-        return Network(self.aim[:, :1], self.source, self.slope[:, :1], self.apart[:, :1], self.bias, self.bulk)
+        return Network(self.aim[:, :1], self.source, self.slope[:, :1], self.apart[:, :1], self.bias[:, :1], self.bulk)
+
+    def about(self, mean: Array) -> "Network":
+        """The same with the mean output of the cycle known, so that each point is by itself."""
+        return self._replace(apart=np.zeros_like(self.apart), bias=self.bias - self.apart * mean)
 
 
 class Found(NamedTuple):
@@ -173,10 +179,11 @@ def _without_bulk(network: Network) -> Found:
     On the load line g l + exp(l) - 1 = g ln I0(u) - k, as in `calc.detectors.rectifier.output`.
     """
     log_drive, level, mean = _start(network)
+    first, stray = mean.copy(), np.zeros(0, dtype=np.intp)
     rows: npt.NDArray[np.intp] = np.arange(log_drive.shape[0])
     coupled = bool(network.apart.any())
     some, u, flow, x0 = network, log_drive, level, mean
-    for _ in range(_MOST_STEPS):
+    for steps in range(_MOST_STEPS):
         drive = drive_curve(u)
         shift = some.apart * x0 - some.bias if coupled else -some.bias
         forward = np.exp(flow)
@@ -194,7 +201,7 @@ def _without_bulk(network: Network) -> Found:
             still = (x + rise)[:, 1:].mean(axis=1, keepdims=True)
             move = (still - x0) / (1.0 - follow[:, 1:].mean(axis=1, keepdims=True))
             rise += follow * move
-        ahead = (weight * rise - off_source) * give
+        ahead = np.clip((weight * rise - off_source) * give, -_LONGEST, _LONGEST)
         step = _Step(ahead, drive.mean_slope * ahead - rise, move)
         going = ~step.is_last(flow, x)
         u, flow, x0 = u + step.drive, flow + step.rise, x0 + step.move
@@ -205,12 +212,45 @@ def _without_bulk(network: Network) -> Found:
         log_drive[rows], level[rows], mean[rows] = u, flow, x0
         if not going.any():
             break
+        if coupled and steps == _PATIENCE:
+            stray = rows[going]
+            break
         if not going.all():
             rows, some, u, flow, x0 = rows[going], some.only(going), u[going], flow[going], x0[going]
+    if stray.size:
+        log_drive[stray], level[stray], mean[stray] = _by_mean(network.only(stray), first[stray])
     drive = drive_curve(log_drive)
     shift = network.apart * mean - network.bias
     x = np.where(network.slope < 1.0, drive.mean - level, (np.expm1(level) + shift) / np.maximum(network.slope, 1.0))
     return Found(log_drive, x, mean, ideal_cycle(drive, level))
+
+
+def _by_mean(network: Network, mean: Array) -> tuple[Array, Array, Array]:
+    """ln u, ln(1 + I/Is) and x0 by search for the mean output alone: what comes of a mean rises less than the mean, so
+    that there is one root. For loads so unlike to d.c. and to audio that the rule of Newton goes astray.
+
+    Args:
+        network: the rows.
+        mean: x0 to begin with.
+    """
+
+    def excess(x0: Array) -> tuple[Found, Array]:
+        found = _without_bulk(network.about(x0))
+        return found, found.x[:, 1:].mean(axis=1, keepdims=True) - x0
+
+    gap = excess(mean)[1]
+    low, high, reach = np.where(gap > 0.0, mean, -np.inf), np.where(gap > 0.0, np.inf, mean), 1.0 + np.abs(mean)
+    for _ in range(_MOST_STEPS):
+        open_ = ~(np.isfinite(low) & np.isfinite(high))
+        outward = np.where(np.isinf(high), low + reach, high - reach)
+        with np.errstate(invalid="ignore"):
+            mean, reach = np.where(open_, outward, 0.5 * (low + high)), np.where(open_, 2.0 * reach, reach)
+        gap = excess(mean)[1]
+        low, high = np.where(gap > 0.0, mean, low), np.where(gap > 0.0, high, mean)
+        if np.all(high - low <= 4e-16 * np.abs(mean)):
+            break
+    found = excess(mean)[0]
+    return found.log_drive, found.cycle.level, mean
 
 
 def _with_bulk(network: Network, start: Found) -> Found:
