@@ -24,6 +24,8 @@ from calc.units import Array
 
 _ROUNDS = 4
 """Of pair and lesser stations in turn."""
+_ROUGH = 1e-3
+"""Of ln u: near enough for all rounds but the last."""
 _MOST_STEPS = 60
 _LOST = 0.1
 """Of a drive's logarithm, that is a decibel: farther from its source than that a search has lost its way."""
@@ -219,8 +221,9 @@ def _settled(rows: _Rows, log_drive: Array) -> tuple[Beat, _Rest]:
     log_drive, x = np.where(stands, standing, log_drive), np.where(stands, still, x)
     beat = Beat(log_drive[:, :2], none, x)
     rest = _rest(rows, beat, log_drive[:, 2:])
-    for _ in range(_ROUNDS if log_drive.shape[1] > 2 else 1):
-        beat = pair.settled(rows.circuit, beat, rest.added)
+    rounds = _ROUNDS if log_drive.shape[1] > 2 else 1
+    for left in reversed(range(rounds)):
+        beat = pair.settled(rows.circuit, beat, rest.added, _ROUGH if left else pair.NEAR)
         rest = _rest(rows, beat, rest.log_drive)
     wrong = pair.balance(rows.circuit, beat, rest.added).wrong
     lost = ~(np.max(np.abs(wrong), axis=1) < _LOST)[:, None]

@@ -29,7 +29,7 @@ CUT_OFF = 1e-2
 """1 + I/Is below which the balance of currents is no longer taken by logarithms."""
 
 _MOST_STEPS, _MOST_INNER_STEPS = 60, 40
-_NEAR = 1e-9
+NEAR = 1e-9
 """Of ln u, of w, and of outputs as a part of themselves: a step so small is the last."""
 _LONGEST_STEP, _LONGEST_JUMP = 0.3, 3.0
 """Most by which ln u or w, and ln(1 + I/Is), change in a step."""
@@ -204,7 +204,7 @@ def outputs(circuit: Circuit, mean: Array, x: Array) -> Array:
         step = np.linalg.solve(some.load + weight[:, :, None] * np.eye(PHASES), wrong[..., None])[..., 0]
         size = np.max(np.abs(step), axis=1, keepdims=True)
         x[going] = x[going] + step / np.maximum(1.0, size / _LONGEST_JUMP)
-        going = going[size[:, 0] > _NEAR * np.max(np.abs(x[going]), axis=1)]
+        going = going[size[:, 0] > NEAR * np.max(np.abs(x[going]), axis=1)]
         if not going.size:
             break
     return x
@@ -218,9 +218,15 @@ def reduced(at: Balance, load: Array) -> tuple[Array, Array]:
     return at.by_drive + at.by_output @ follow, np.asarray(follow)
 
 
-def settled(circuit: Circuit, start: Beat, added: Array) -> Beat:
+def settled(circuit: Circuit, start: Beat, added: Array, near: float = NEAR) -> Beat:
     """A pair at rest: Newton's rule on the six, the outputs solved at each step; a step that makes matters worse is
-    halved."""
+    halved.
+
+    Args:
+        circuit, start: the pair, and where to begin.
+        added: as for `balance`.
+        near: a step so small is the last.
+    """
     log_drive, image, x = start.log_drive.copy(), start.image.copy(), start.x.copy()
     x = outputs(circuit, envelope(log_drive, image).drive.mean + added, x)
     step, last = np.zeros((x.shape[0], 6)), np.full(x.shape[0], np.inf)
@@ -243,7 +249,7 @@ def settled(circuit: Circuit, start: Beat, added: Array) -> Beat:
         before = envelope(here.log_drive, here.image).drive.mean
         straight = np.einsum("rpn,rn->rp", at.level_rates - follow, change)
         x[going] = outputs(some, mean + added[going], here.x + mean - before - straight)
-        going = going[np.max(np.abs(change), axis=1) > _NEAR]
+        going = going[np.max(np.abs(change), axis=1) > near]
         if not going.size:
             break
     return Beat(log_drive, image, x)
