@@ -1,6 +1,7 @@
 """Earphones, ear and room: behaviour and what is refused."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -59,7 +60,40 @@ def test_kinds_by_key():
     assert "magnetic" in caught.value.reason
 
 
+@pytest.mark.parametrize("key", sorted(earphones.earphone_kinds()))
+def test_every_kind_has_a_range_and_says_what_it_is(key):
+    kind = earphones.earphone_kind(key)
+    assert kind.spread == kind.earphone.spread >= 0.0
+    assert kind.dc_resistance > 0.0
+    assert kind.note
+    low, high = (replace(kind.earphone, sensitivity=kind.earphone.sensitivity + d) for d in (-kind.spread, kind.spread))
+    assert sound_level(high, 1e-9) - sound_level(low, 1e-9) == pytest.approx(2.0 * kind.spread)
+
+
+def test_only_amplifiers_have_a_battery_and_they_say_so():
+    with_battery = [kind for kind in earphones.earphone_kinds().values() if kind.has_battery]
+    assert with_battery
+    assert all("amplif" in (kind.name + kind.note).lower() for kind in with_battery)
+
+
+def test_an_amplified_earphone_has_the_voltage_gain():
+    """A millivolt on 1 Mohm, a hundredfold on 32 ohm: 0.1 V there."""
+    phones = Earphone(32.0, 100.0, 3.0)
+    whole = earphones.amplified(phones, 1e6, 100.0)
+    assert sound_level(whole, 1e-3**2 / 1e6) == pytest.approx(sound_level(phones, 0.1**2 / 32.0), abs=1e-9)
+    assert whole.spread == 3.0
+
+
+def test_a_shunted_piezo_follows_the_voltage():
+    for shunt in (10e3, 100e3):
+        phones = Earphone(shunt, earphones.shunted_piezo(100.0, shunt))
+        assert sound_level(phones, 1.0 / shunt) == pytest.approx(100.0, abs=1e-9)  # one volt
+
+
 REFUSED = [
+    (lambda: Earphone(2000.0, 108.0, -1.0), "spread"),
+    (lambda: earphones.amplified(Earphone(32.0, 100.0), 0.0, 1.0), "input_resistance"),
+    (lambda: earphones.shunted_piezo(100.0, 0.0), "shunt_resistance"),
     (lambda: Earphone(0.0, 108.0), "impedance"),
     (lambda: Earphone(math.inf, 108.0), "impedance"),
     (lambda: Earphone(2000.0, math.nan), "sensitivity"),
