@@ -16,7 +16,7 @@ from calc.detectors.envelope import Sidebands, note_response, output_resistance,
 from calc.detectors.loaded import LoadLine, Settled, settle
 from calc.detectors.search import ComplexArray
 from calc.earphones import Earphone
-from calc.units import Array, Values, require_between
+from calc.units import Array, InputError, Values, require_between
 
 CYCLE_POINTS = 8
 """Points of half a modulation cycle at which the detector is solved: exact for a rectified voltage that is a
@@ -78,8 +78,10 @@ def detect(
             as eight and lose less than 0.05 dB up to a depth of 0.5; harmonics from that number upward are left out.
 
     Raises:
-        InputError: modulation lies outside 0 to 1.
+        InputError: modulation lies outside 0 to 1, or cycle_points is below two.
     """
+    if cycle_points < 2:
+        raise InputError("cycle_points", "must be two at least")
     line = load_line(earphone, load)
     settled = _settle_cycle(diode, line, open_voltage, impedance, modulation, _cycle_angles(cycle_points))
     harmonics = _harmonics(settled.output_voltage[..., 1:])

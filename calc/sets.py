@@ -11,14 +11,15 @@ in the detector is added by `hear_together`. `calc.receiver` has all of this, st
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 
-from calc import detection, earphones
+from calc import earphones
 from calc.audio_load import AudioLoad
 from calc.coupling import Aerial, DetectorTap, Link, Tank, Tuning, thevenin, tune
-from calc.detection import Heard, detect, load_line
+from calc.detection import CYCLE_POINTS, Heard, detect, load_line, swing_curve
 from calc.detectors import Diode
 from calc.detectors.beat import Images
 from calc.detectors.envelope import Sidebands, note_response
@@ -99,7 +100,12 @@ class Receiver:
     def floor(self) -> float:
         """The level that a programme must pass to be heard: the greater of hearing threshold and room noise [dB
         SPL]."""
-        return max(float(earphones.threshold(self.audio_frequency)), float(self.room_noise))
+        return max(_hearing(float(self.audio_frequency)), float(self.room_noise))
+
+
+@lru_cache(maxsize=8)
+def _hearing(frequency: float) -> float:
+    return float(earphones.threshold(frequency))
 
 
 class Source(NamedTuple):
@@ -132,12 +138,14 @@ def source(receiver: Receiver, frequency: Values, field_strength: Values, tuned_
     carriers = np.atleast_1d(require_positive("frequency", frequency))
     field = np.atleast_1d(require_positive("field_strength", field_strength))
     tuned = _tuned(receiver, tuned_to)
-    transfer, impedance = _terminals(receiver, tuned, carriers)
+    transfer, impedance = terminals(receiver, tuned, carriers)
     return Source(
         capacitance=np.asarray(tuned.tank.capacitance)[..., 0],
         open_voltage=np.abs(transfer) * field * receiver.effective_height,
         impedance=impedance,
-        sidebands=_sidebands(receiver, tuned, carriers, transfer, receiver.audio_frequency) if receiver.load else None,
+        sidebands=sidebands_of(receiver, tuned, carriers, transfer, receiver.audio_frequency)
+        if receiver.load
+        else None,
     )
 
 
@@ -150,7 +158,7 @@ def _tuned(receiver: Receiver, tuned_to: Values) -> Tuning:
     return tuned
 
 
-def _terminals(receiver: Receiver, tuned: Tuning, frequency: Array) -> tuple[ComplexArray, ComplexArray]:
+def terminals(receiver: Receiver, tuned: Tuning, frequency: Array) -> tuple[ComplexArray, ComplexArray]:
     """Volts per volt of e.m.f. at the detector's terminals and impedance behind them; the loss in the diode's bulk by
     way of its capacitance is taken off, the capacitance itself being the tank's."""
     transfer, impedance = thevenin(frequency, receiver.aerial, tuned.link, tuned.tank, receiver.detector_tap)
@@ -159,15 +167,15 @@ def _terminals(receiver: Receiver, tuned: Tuning, frequency: Array) -> tuple[Com
     return np.asarray(transfer / damping), np.asarray(impedance / damping)
 
 
-def _sidebands(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: ComplexArray, note: Values) -> Sidebands:
+def sidebands_of(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: ComplexArray, note: Values) -> Sidebands:
     """The terminals at the sidebands of a note, given what they pass of the carriers."""
     apart = np.asarray(note, dtype=np.float64)
-    upper, upper_impedance = _terminals(receiver, tuned, carriers + apart)
-    lower, lower_impedance = _terminals(receiver, tuned, np.maximum(carriers - apart, 1.0))
+    upper, upper_impedance = terminals(receiver, tuned, carriers + apart)
+    lower, lower_impedance = terminals(receiver, tuned, np.maximum(carriers - apart, 1.0))
     return Sidebands(upper / transfer, upper_impedance, lower / transfer, lower_impedance)
 
 
-def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = detection.CYCLE_POINTS) -> Heard:
+def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Heard:
     """What a set makes of what its tank offers: `detect` with the set's own diode, earphone and load."""
     return detect(
         receiver.diode,
@@ -183,32 +191,28 @@ def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: 
 
 
 def programme_curve(receiver: Receiver, offered: Source, modulation: Values, swings: Values) -> Array:
-    """Output against the swing of each station's programme, over that of a detector which is linear.
-
-    For a waveshaper: a programme of full swing one goes in, and what comes out has the detector's distortion. Its
-    tone is that of `linear_voltage` of `calc.detection.programme_curve` where the curve is straight.
+    """What becomes of each swing of a programme: the output against that at no swing.
 
     Args:
-        receiver, offered, modulation: as for `hear`; modulation above zero.
-        swings: from -1 to 1, [swings] [-].
+        receiver, offered: as for `hear`.
+        modulation: depth of the tone whose power the programme has, [stations] or a scalar; the load's mean voltage is
+            that of this tone [-].
+        swings: of the envelope about the carrier, -1 to 1 of the carrier, [swings] or [stations, swings] [-].
 
     Returns:
-        [..., stations, swings] [-], without its mean over a tone of full swing.
+        Voltage across the load over that with no swing [V], [..., stations, swings].
 
     Raises:
-        InputError: modulation or swings lie outside their range.
+        InputError: modulation lies outside 0 to 1, or swings outside -1 to 1.
     """
-    return detection.programme_curve(
+    return swing_curve(
         receiver.diode,
-        receiver.earphone,
+        load_line(receiver.earphone, receiver.load),
         offered.open_voltage,
         offered.impedance,
         modulation,
         swings,
-        receiver.load,
-        offered.sidebands,
-        receiver.audio_frequency,
-    ).curve
+    )
 
 
 def hear_together(
@@ -261,7 +265,7 @@ def response(receiver: Receiver, frequency: Values, field_strength: Values, tune
     line = load_line(receiver.earphone, receiver.load)
     tuned = _tuned(receiver, tuned_to)
     each = np.repeat(carriers, pitches.size)
-    flat = _sidebands(receiver, tuned, each, _terminals(receiver, tuned, each)[0], np.tile(pitches, carriers.size))
+    flat = sidebands_of(receiver, tuned, each, terminals(receiver, tuned, each)[0], np.tile(pitches, carriers.size))
     bands = Sidebands(*(part.reshape(*part.shape[:-1], carriers.size, pitches.size) for part in flat))
     settled = settle(receiver.diode, line, np.sqrt(2.0) * offered.open_voltage[..., None], offered.impedance)
     spread_out = Settled(
@@ -282,7 +286,7 @@ def _images(receiver: Receiver, carriers: Array, tuned_to: Values) -> Images:
 
     def behind(frequency: Array) -> ComplexArray:
         flat = np.maximum(frequency.ravel(), _LEAST_IMAGE * carriers.min())
-        impedance = _terminals(receiver, tuned, flat)[1]
+        impedance = terminals(receiver, tuned, flat)[1]
         impedance = impedance.reshape(*impedance.shape[:-1], *frequency.shape)
         return np.where(frequency > 0.0, impedance, 0.0)
 

@@ -8,7 +8,9 @@ import numpy as np
 
 from calc.constants import TWO_PI
 from calc.coupling import Tuning, tuned_capacitance
-from calc.receiver import Heard, Receiver, Station, _terminals, hear, separations
+from calc.detection import Heard
+from calc.receiver import separations
+from calc.sets import Receiver, Station, hear, terminals
 from calc.settings.tuned import District, offered
 from calc.units import Array, InputError, Values, require_positive
 
@@ -59,7 +61,7 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
     found = _root(excess, looked_at[places], looked_at[places + 1])
     if found.size == 1:
         return float(found[0])
-    gain = [abs(_terminals(receiver, _tuning(receiver, total, f), np.array([f]))[0].item()) for f in found]
+    gain = [abs(terminals(receiver, _tuning(receiver, total, f), np.array([f]))[0].item()) for f in found]
     return float(found[int(np.argmax(gain))])
 
 
@@ -130,7 +132,7 @@ def at_dial(
     response = np.zeros(0)
     if at.size:
         load = heard.input_resistance[int(np.argmax(heard.sound_level))]
-        transfer, impedance = _terminals(receiver, tuning, at)
+        transfer, impedance = terminals(receiver, tuning, at)
         response = 20.0 * np.log10(np.abs(transfer / (1.0 + impedance / load)))[0]
     level = heard.sound_level
     return AtDial(frequency, heard, level, level - receiver.floor, separations(level), response)

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.coupling import CapacitorPair, InductivePair, Tuning, tune
-from calc.receiver import Receiver, Source, Station, _sidebands, _terminals
+from calc.sets import Receiver, Source, Station, sidebands_of, terminals
 from calc.units import Array, InputError, Values, require_nonnegative, require_positive
 
 Booleans = npt.NDArray[np.bool_]
@@ -101,14 +101,14 @@ def offer(receiver: Receiver, district: District, tuned_to: Values, dial: Dial |
 
 def offered(receiver: Receiver, district: District, tuning: Tuning, dial: Dial | None = None) -> Offer:
     """What the tank offers with the set tuned as it is."""
-    transfer, impedance = _terminals(receiver, tuning, district.frequency)
+    transfer, impedance = terminals(receiver, tuning, district.frequency)
     total = np.asarray(tuning.tank.capacitance, dtype=np.float64)
     total = np.broadcast_to(total, (*transfer.shape[:-1], 1))[..., 0] if total.ndim else total
     source = Source(
         capacitance=total,
         open_voltage=np.abs(transfer) * district.field_strength * receiver.effective_height,
         impedance=impedance,
-        sidebands=_sidebands(receiver, tuning, district.frequency, transfer, receiver.audio_frequency)
+        sidebands=sidebands_of(receiver, tuning, district.frequency, transfer, receiver.audio_frequency)
         if receiver.load
         else None,
     )

@@ -206,6 +206,7 @@ def test_the_curve_of_shallow_swings_is_straight():
         ("modulation", lambda: detect(GERMANIUM, EARPHONE, OPEN, SOURCE, 1.1)),
         ("modulation", lambda: detection.swing_curve(GERMANIUM, MAGNETIC.line, OPEN, SOURCE, 1.1, [0.0])),
         ("swings", lambda: detection.swing_curve(GERMANIUM, MAGNETIC.line, OPEN, SOURCE, 0.3, [1.1])),
+        ("cycle_points", lambda: detect(GERMANIUM, EARPHONE, OPEN, SOURCE, 0.3, cycle_points=1)),
         ("ratio", lambda: Transformer(0.0, 700.0)),
         ("efficiency", lambda: Transformer(8.0, 700.0, 1.01)),
         ("dc_resistance", lambda: AudioLoad(0.0, 600.0)),
