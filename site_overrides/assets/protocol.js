@@ -58,7 +58,7 @@
  *
  * @typedef {Record<string, string>} Texts  What stands in a form's fields, by name.
  *
- * @typedef {{ python: string, lock: string, worker: string }} Urls  Where everything is.
+ * @typedef {{ python: string, interpreter: string, manifest: string, lock: string, worker: string }} Urls  Where everything is.
  *
  * @typedef {{ kind: "start", urls: Urls }
  *     | { kind: "run", id: number, form: string, texts: Texts }
@@ -68,7 +68,7 @@
  *
  * @typedef {"fetching" | "starting"} Stage
  * @typedef {{ kind: "progress", stage: Stage, text: string, fraction: number }
- *     | { kind: "ready", versions: Record<string, string> }
+ *     | { kind: "ready", versions: Record<string, string>, start: "snapshot" | "plain" }
  *     | { kind: "result", id: number, json: string }
  *     | { kind: "samples", id: number, samples: ArrayBuffer }
  *     | { kind: "failed", id: number | null, message: string }} FromWorker

@@ -10,105 +10,45 @@
  *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
-/** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
-const EMPTY_MODULE = Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0);
-
-/** What to say while fewer than so many files with such an ending are here. */
-const PARTS = [
-  { ends: ".asm.wasm", files: 1, text: "Fetching Python…" },
-  { ends: "stdlib.zip", files: 1, text: "Fetching Python’s library…" },
-  { ends: ".whl", files: 2, text: "Fetching numpy and the calculations…" },
-];
-const PARTS_IN_ALL = 7;
+import { keepSnapshot } from "./snapshot.js";
+import { startPython } from "./start.js";
 
 /** @type {Bridge | undefined} */
 let bridge;
+
+/** Milliseconds without a question after which the page is taken to be idle. */
+const IDLE_AFTER = 4000;
+/** @type {Urls | undefined} */
+let urlsToKeep;
+let idleTimer = 0;
 
 /** @param {FromWorker} message */
 function tell(message) {
   self.postMessage(message);
 }
 
-/** Tells the page of each file that has arrived, and what is still on its way. */
-function watchFetches() {
-  /** @type {Set<string>} */
-  const arrived = new Set();
-  const observer = new PerformanceObserver((list) => {
-    for (const entry of list.getEntries()) arrived.add(entry.name);
-    const missing = PARTS.find((part) => [...arrived].filter((name) => name.endsWith(part.ends)).length < part.files);
-    tell({
-      kind: "progress",
-      stage: missing ? "fetching" : "starting",
-      text: missing ? missing.text : "Starting Python…",
-      fraction: Math.min(arrived.size / PARTS_IN_ALL, 1),
-    });
-  });
-  observer.observe({ type: "resource", buffered: true });
-  return observer;
-}
-
-/**
- * Rejects, naming the file, as soon as one cannot be had: left to itself, Python would go on waiting for some of them.
- *
- * @returns {Promise<never>}
- */
-function missingFile() {
-  const plainFetch = self.fetch;
-  return new Promise((_, reject) => {
-    self.fetch = async (request, options) => {
-      const name = new URL(request instanceof Request ? request.url : request, location.href).pathname.split("/").at(-1);
-      const missing = new Error(`a part of Python, the file ${name}, could not be fetched`);
-      try {
-        const response = await plainFetch(request, options);
-        if (!response.ok) reject(missing);
-        return response;
-      } catch (error) {
-        reject(missing);
-        throw error;
-      }
-    };
-  });
-}
-
 /** @param {Urls} urls */
 async function start(urls) {
-  if (typeof WebAssembly === "undefined") {
-    throw new Error("this browser has no WebAssembly, in which Python runs here");
-  }
-  try {
-    new WebAssembly.Module(EMPTY_MODULE);
-  } catch {
-    throw new Error("a security policy of this site or browser does not let WebAssembly run");
-  }
-  tell({ kind: "progress", stage: "fetching", text: "Fetching Python…", fraction: 0 });
-  const fetches = watchFetches();
-  const missing = missingFile();
-  const python = await Promise.race([missing, load(urls)]);
-  fetches.disconnect();
-  tell({ kind: "progress", stage: "starting", text: "Starting the calculations…", fraction: 1 });
+  const { python, how } = await startPython(urls, tell);
   try {
     bridge = /** @type {Bridge} */ (python.pyimport("calc.bridge"));
   } catch (error) {
     console.warn(error);
     throw new Error("the calculations did not start");
   }
-  tell({ kind: "ready", versions: { pyodide: python.version } });
+  tell({ kind: "ready", versions: { pyodide: python.version }, start: how });
+  if (how === "plain") urlsToKeep = urls;
+  expectIdle();
 }
 
-/** @param {Urls} urls */
-async function load(urls) {
-  let module;
-  try {
-    module = await import(urls.python);
-  } catch {
-    throw new Error("a part of Python, the file pyodide.mjs, could not be fetched");
-  }
-  try {
-    return await module.loadPyodide({ lockFileURL: urls.lock, packages: ["calc"] });
-  } catch (error) {
-    console.warn(error);
-    throw new Error("Python did not start");
-  }
+/** Fetches the snapshot for the next visit once nothing has been asked for a while. */
+function expectIdle() {
+  clearTimeout(idleTimer);
+  if (!urlsToKeep) return;
+  idleTimer = setTimeout(() => {
+    if (urlsToKeep) void keepSnapshot(urlsToKeep);
+    urlsToKeep = undefined;
+  }, IDLE_AFTER);
 }
 
 /**
@@ -156,6 +96,7 @@ self.addEventListener("message", async (/** @type {MessageEvent<ToWorker>} */ ev
     }
     return;
   }
+  expectIdle();
   try {
     if (!bridge) throw new Error("not started");
     if (message.kind === "samples") {
@@ -167,5 +108,3 @@ self.addEventListener("message", async (/** @type {MessageEvent<ToWorker>} */ ev
     tell({ kind: "failed", id: message.id, message: "the calculation itself failed, which is a fault of this site" });
   }
 });
-
-export {};

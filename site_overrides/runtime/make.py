@@ -8,6 +8,7 @@ the browser is given: it checks both and can fetch nothing else.
 """
 
 import filecmp
+import gzip
 import json
 import logging
 import shutil
@@ -22,19 +23,24 @@ from typing import Any
 from pyodide_lock import PyodideLockSpec
 from pyodide_lock.utils import add_wheels_to_spec
 
-from site_overrides.runtime import numpy_wheel, slim, wheels
+from site_overrides.runtime import numpy_wheel, slim, stdlib, wheels
 
 HERE = Path(__file__).resolve().parent
 PROJECT = HERE.parent.parent
 PYODIDE = HERE.parent / "node_modules" / "pyodide"
 BUILD = PROJECT / ".build"
 RUNTIME = BUILD / "runtime"
-INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")
+INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
+LIBRARY = "python_stdlib.zip"
 LOCK = "pyodide-lock.json"
+SNAPSHOT = "python.snapshot"
 
 
 KEEP_DOCSTRINGS, DROP_DOCSTRINGS = 0, 2
 """Levels of byte code. numpy will not start without its docstrings; nobody reads those of calc in the browser."""
+
+LINES, NO_LINES = "lines", "no-lines"
+"""Line numbers, in what a traceback may have to be read for, which is calc; none in what others have tested."""
 
 
 def main() -> None:
@@ -43,16 +49,34 @@ def main() -> None:
     RUNTIME.mkdir(parents=True, exist_ok=True)
     for name in INTERPRETER:
         _place(PYODIDE / name)
+    _place(standard_library(official))
 
     numpy = _place(slim_numpy(official, slim.subpackages_named(PROJECT / "calc")))
     calc = _place(calc_wheel(PROJECT / "calc", "py" + "".join(official.info.python.split(".")[:2])))
     trimmed_lock(official, numpy, calc).to_json(RUNTIME / LOCK)
 
-    names = [*INTERPRETER, LOCK, numpy.name, calc.name]
+    names = [*INTERPRETER, LIBRARY, LOCK, numpy.name, calc.name]
+    snapshot = _place(memory_snapshot([RUNTIME / name for name in names]))
     _write_manifest(names, official)
     for path in RUNTIME.iterdir():
-        if path.name not in [*names, "manifest.json"]:
+        if path.name not in [*names, snapshot.name, "manifest.json"]:
             path.unlink()
+
+
+def standard_library(official: PyodideLockSpec) -> Path:
+    """The slimmed standard library as byte code; made once for each choice of parts."""
+
+    def make(folder: Path) -> None:
+        files = stdlib.slimmed(wheels.read((PYODIDE / LIBRARY).read_bytes()))
+        place = "/lib/python" + "".join(official.info.python.split(".")[:2]) + ".zip"
+        # Pyodide hands its own docstrings on to what it makes at its start.
+        own = {name: content for name, content in files.items() if name.split("/")[0] in ("pyodide", "_pyodide")}
+        rest = {name: content for name, content in files.items() if name not in own}
+        made = compiled(own, KEEP_DOCSTRINGS, NO_LINES, place) | compiled(rest, DROP_DOCSTRINGS, NO_LINES, place)
+        folder.mkdir(parents=True)
+        (folder / LIBRARY).write_bytes(wheels.archive(dict(sorted(made.items()))))
+
+    return _made_once("stdlib", [_text(HERE / "stdlib.py")], make)
 
 
 def slim_numpy(official: PyodideLockSpec, kept: Sequence[str]) -> Path:
@@ -63,7 +87,7 @@ def slim_numpy(official: PyodideLockSpec, kept: Sequence[str]) -> Path:
     def make(folder: Path) -> None:
         fetch = ["node", str(HERE / "fetch_release.mjs"), "numpy"]
         content = numpy_wheel.obtain(entry.file_name, entry.sha256, numpy_wheel.usual_sources(fetch))
-        wheels.write(folder, stem, tags, compiled(slim.slimmed(wheels.read(content), kept), KEEP_DOCSTRINGS))
+        wheels.write(folder, stem, tags, compiled(slim.slimmed(wheels.read(content), kept), KEEP_DOCSTRINGS, NO_LINES))
 
     return _made_once("numpy", [entry.sha256, *kept, _text(HERE / "slim.py")], make)
 
@@ -94,29 +118,57 @@ def calc_wheel(package: Path, python: str) -> Path:
     source = [f"{name} {wheels.sha256(content)}" for name, content in sorted(files.items())]
 
     def make(folder: Path) -> None:
-        wheels.write(folder, stem, f"{python}-none-any", compiled(files, DROP_DOCSTRINGS))
+        wheels.write(folder, stem, f"{python}-none-any", compiled(files, DROP_DOCSTRINGS, LINES))
 
     return _made_once("calc", source, make)
 
 
+def memory_snapshot(parts: list[Path]) -> Path:
+    """The memory of a Python started from these parts of the runtime, packed; made once for the same parts.
+
+    It is packed by us, since servers do not agree on which files they pack, and unpacked by the page's script.
+    """
+
+    def make(folder: Path) -> None:
+        folder.mkdir(parents=True)
+        with tempfile.TemporaryDirectory() as scratch:
+            packages, output = Path(scratch) / "packages", Path(scratch) / SNAPSHOT
+            for wheel in (path for path in parts if path.suffix == ".whl"):
+                shutil.unpack_archive(wheel, packages, "zip")
+            command = ["node", str(HERE / "snapshot.mjs"), str(RUNTIME), str(packages), str(output)]
+            subprocess.run(command, check=True)
+            (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 9, mtime=0))
+
+    libraries = _text(HERE.parent / "assets" / "libraries.js")
+    digests = [wheels.sha256(path.read_bytes()) for path in parts]
+    return _made_once("snapshot", [*digests, _text(HERE / "snapshot.mjs"), libraries], make)
+
+
 def _made_once(kind: str, made_from: list[str], make: Callable[[Path], object]) -> Path:
-    """The wheel that `make` puts into a folder, or the one that it put there earlier from the same material."""
+    """The file that `make` puts into a folder, or the one that it put there earlier from the same material."""
     material = [*made_from, _text(HERE / "wheels.py"), _text(HERE / "compile.mjs"), _text(PYODIDE / "package.json")]
     folder = BUILD / kind / wheels.sha256("\0".join(material).encode())[:16]
-    if not any(folder.glob("*.whl")):
+    if not folder.is_dir() or not any(folder.iterdir()):
         shutil.rmtree(BUILD / kind, ignore_errors=True)
         make(folder)
-    return next(folder.glob("*.whl"))
+    return next(folder.iterdir())
 
 
-def compiled(files: dict[str, bytes], optimize: int) -> dict[str, bytes]:
-    """`files` with each Python source replaced by byte code of a level, by the browser's own Python."""
+def compiled(files: dict[str, bytes], optimize: int, lines: str, place: str = "") -> dict[str, bytes]:
+    """`files` with each Python source replaced by byte code of a level, by the browser's own Python.
+
+    Args:
+        files: content by name.
+        optimize: the level, such as `KEEP_DOCSTRINGS`.
+        lines: `LINES` or `NO_LINES`.
+        place: where the files will be in the browser, if that is not where packages are.
+    """
     with tempfile.TemporaryDirectory() as folder:
         for name, content in files.items():
             path = Path(folder) / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
-        subprocess.run(["node", str(HERE / "compile.mjs"), folder, str(optimize)], check=True)
+        subprocess.run(["node", str(HERE / "compile.mjs"), folder, str(optimize), lines, place], check=True)
         return {
             path.relative_to(folder).as_posix(): path.read_bytes()
             for path in sorted(Path(folder).rglob("*"))
@@ -160,6 +212,7 @@ def _write_manifest(names: list[str], official: PyodideLockSpec) -> None:
             "version": ".".join(official.info.python.split(".")[:2]),
             "licence": "PSF-2.0",
             "origin": "inside pyodide.asm.wasm and python_stdlib.zip",
+            "changes": "parts of the library not used here left out, Python source compiled to byte code",
         },
         "numpy": {
             "version": numpy_version,
@@ -175,7 +228,11 @@ def _write_manifest(names: list[str], official: PyodideLockSpec) -> None:
         files[name] = {"bytes": len(content), "sha256": wheels.sha256(content)}
         print(f"  {len(content):>10,}  {name}")
     print(f"  {sum(entry['bytes'] for entry in files.values()):>10,}  in all")
-    manifest = {"lock": LOCK, "parts": parts, "files": files}
+    packed = (RUNTIME / SNAPSHOT).read_bytes()
+    memory = gzip.decompress(packed)
+    print(f"  {len(packed):>10,}  {SNAPSHOT}, for later visits; {len(memory):,} unpacked")
+    snapshot = {"file": SNAPSHOT, "bytes": len(packed), "sha256": wheels.sha256(memory)}
+    manifest = {"lock": LOCK, "parts": parts, "files": files, "snapshot": snapshot}
     (RUNTIME / "manifest.json").write_text(json.dumps(manifest, indent=2) + "\n", encoding="utf-8")
 
 

@@ -21,6 +21,15 @@ def read(wheel: bytes) -> dict[str, bytes]:
         return {name: archive.read(name) for name in archive.namelist() if not name.endswith("/")}
 
 
+def archive(files: dict[str, bytes]) -> bytes:
+    """A zip file of `files`, in their order and packed as tightly as deflate can."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as packed:
+        for name, content in files.items():
+            _add(packed, name, content)
+    return buffer.getvalue()
+
+
 def write(folder: Path, stem: str, tags: str, files: dict[str, bytes]) -> Path:
     """Writes `files` as a wheel into `folder` and returns its path.
 
@@ -38,13 +47,7 @@ def write(folder: Path, stem: str, tags: str, files: dict[str, bytes]) -> Path:
     lines = [f"{name},{_record_digest(files[name])},{len(files[name])}" for name in names]
     lines.append(f"{record},,")
 
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-        for name in names:
-            _add(archive, name, files[name])
-        _add(archive, record, ("\n".join(lines) + "\n").encode())
-
-    content = buffer.getvalue()
+    content = archive({**{name: files[name] for name in names}, record: ("\n".join(lines) + "\n").encode()})
     path = folder / f"{stem}-1_{sha256(content)[:12]}-{tags}.whl"
     folder.mkdir(parents=True, exist_ok=True)
     partial = path.with_suffix(".part")

@@ -1,0 +1,34 @@
+/**
+ * Puts numpy's compiled libraries into Python's memory before Python itself starts.
+ *
+ * Loaded that early they get their places in memory and in the table of functions from their order alone. So a memory
+ * in which they were used can be laid over another in which they were loaded in the same order: see snapshot.js.
+ *
+ * @typedef {{ path: string, code: Uint8Array | WebAssembly.Module }} Library  Where Python looks for it, and what it is.
+ */
+
+/**
+ * What makes Python's module, with the libraries loaded into it first.
+ *
+ * @param {(settings: any) => Promise<any>} createModule what `pyodide.asm.mjs` exports
+ * @param {(site: string) => Promise<Library[]>} libraries gives them, in order, for the folder where packages are
+ */
+export function withLibraries(createModule, libraries) {
+  return (/** @type {any} */ settings) =>
+    new Promise((resolve, reject) => {
+      settings.preRun.push(async (/** @type {any} */ module) => {
+        module.addRunDependency("libraries");
+        try {
+          for (const { path, code } of await libraries(module.API.sitePackages)) {
+            const how = { loadAsync: true, nodelete: true, global: false };
+            const exports = await module.loadWebAssemblyModule(code, how, path, {});
+            module.newDSO(path, undefined, exports).global = false;
+          }
+          module.removeRunDependency("libraries");
+        } catch (error) {
+          reject(error);
+        }
+      });
+      createModule(settings).then(resolve, reject);
+    });
+}

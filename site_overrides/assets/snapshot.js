@@ -1,0 +1,153 @@
+/**
+ * The memory of a Python that has started, kept from one visit to the next, so that the next need not start one.
+ *
+ * The first visit starts Python plainly. When it has nothing more to do it fetches the snapshot, once, into this site's Cache
+ * Storage. A later visit takes it from there, if it is the very one that the site's manifest names by its sha256. Whatever
+ * is amiss, the plain start is there.
+ *
+ * @typedef {import("./protocol.js").Urls} Urls
+ * @typedef {{ file: string, bytes: number, sha256: string }} Named  What the manifest says of the snapshot.
+ * @typedef {{ kind: "memory" | "standard library" | "library" | "file", path: string, offset: number, length: number }} Part
+ * @typedef {{ version: string, memory: number, parts: Part[] }} Head
+ */
+
+import { withLibraries } from "./libraries.js";
+
+const CACHE = "python-snapshot";
+const ALIGNED = 16;
+
+/** Held here, since starting Python watches `fetch` for missing files: none of these is one. */
+const plainFetch = self.fetch.bind(self);
+
+/** Whether this browser, and this address, let a snapshot be kept, checked and unpacked. */
+function possible() {
+  return typeof caches !== "undefined" && typeof DecompressionStream !== "undefined" && Boolean(globalThis.crypto?.subtle);
+}
+
+/** Whether the reader pays for what is fetched, or has asked for less. */
+function metered() {
+  const connection = /** @type {any} */ (navigator).connection;
+  return Boolean(connection?.saveData || connection?.type === "cellular" || /2g$/.test(connection?.effectiveType ?? ""));
+}
+
+/**
+ * @param {Urls} urls
+ * @returns {Promise<Named | undefined>}
+ */
+async function named(urls) {
+  const response = await plainFetch(urls.manifest);
+  return response.ok ? (await response.json()).snapshot : undefined;
+}
+
+/**
+ * @param {BufferSource} bytes
+ * @param {string} sha256
+ */
+async function isWhole(bytes, sha256) {
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("") === sha256;
+}
+
+/**
+ * Where it is kept: an address of its own for each content.
+ *
+ * @param {Urls} urls
+ * @param {Named} found
+ */
+function addressOf(urls, found) {
+  return new URL(`${found.file}?sha256=${found.sha256}`, urls.manifest).href;
+}
+
+/**
+ * The kept snapshot, checked; or nothing, if there is none that may be used.
+ *
+ * @param {Urls} urls
+ * @returns {Promise<ArrayBuffer | undefined>}
+ */
+export async function keptSnapshot(urls) {
+  if (!possible()) return undefined;
+  try {
+    if (!(await caches.has(CACHE))) return undefined;
+    const [cache, found] = await Promise.all([caches.open(CACHE), named(urls)]);
+    if (!found) return undefined;
+    const bytes = await (await cache.match(addressOf(urls, found)))?.arrayBuffer();
+    if (bytes && (await isWhole(bytes, found.sha256))) return bytes;
+    await caches.delete(CACHE);
+  } catch (error) {
+    console.info("The kept snapshot of Python cannot be used.", error);
+  }
+  return undefined;
+}
+
+/**
+ * Fetches the snapshot and keeps it for the next visit, unless it is there, cannot be used here, or costs the reader money.
+ *
+ * @param {Urls} urls
+ */
+export async function keepSnapshot(urls) {
+  if (!possible() || metered()) return;
+  try {
+    const found = await named(urls);
+    if (!found) return;
+    const cache = await caches.open(CACHE);
+    const address = addressOf(urls, found);
+    if (await cache.match(address)) return;
+    const response = await plainFetch(new URL(found.file, urls.manifest));
+    if (!response.ok || !response.body) return;
+    const bytes = await new Response(response.body.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+    if (!(await isWhole(bytes, found.sha256))) return;
+    for (const old of await cache.keys()) await cache.delete(old);
+    await cache.put(address, new Response(bytes));
+  } catch (error) {
+    console.info("No snapshot of Python is kept.", error);
+  }
+}
+
+/**
+ * Python as it was when the snapshot was made.
+ *
+ * @param {Urls} urls
+ * @param {ArrayBuffer} snapshot
+ * @param {Promise<any>} pyodide the module of that name
+ * @param {Promise<any>} interpreter the module that holds its interpreter
+ */
+export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
+  const headLength = new DataView(snapshot).getUint32(0, true);
+  /** @type {Head} */
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(snapshot, 4, headLength)));
+  const begin = Math.ceil((4 + headLength) / ALIGNED) * ALIGNED;
+  /** @param {Part} part */
+  const bytesOf = (part) => new Uint8Array(snapshot, begin + part.offset, part.length);
+  /** @param {Part["kind"]} kind */
+  const parts = (kind) => head.parts.filter((part) => part.kind === kind);
+
+  const libraries = Promise.all(
+    parts("library").map(async (part) => ({ path: part.path, code: await WebAssembly.compile(bytesOf(part)) })),
+  );
+  const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([pyodide, interpreter]);
+  if (version !== head.version) throw new Error(`the snapshot is of ${head.version}, not of ${version}`);
+
+  const library = parts("standard library").map(bytesOf)[0];
+  const outerFetch = self.fetch;
+  self.fetch = async (request, options) =>
+    String(request).endsWith("/python_stdlib.zip") ? new Response(library) : outerFetch(request, options);
+  const create = withLibraries(createModule, () => libraries);
+  try {
+    const python = await loadPyodide({
+      lockFileURL: urls.lock,
+      _loadSnapshot: bytesOf(parts("memory")[0]),
+      createPyodideModule: async (/** @type {any} */ settings) => {
+        const module = await create(settings);
+        if (module.HEAPU8.length < head.memory) module._emscripten_resize_heap(head.memory);
+        return module;
+      },
+    });
+    for (const part of parts("file")) {
+      python.FS.mkdirTree(part.path.slice(0, part.path.lastIndexOf("/")));
+      python.FS.writeFile(part.path, bytesOf(part));
+    }
+    return python;
+  } finally {
+    self.fetch = outerFetch;
+  }
+}

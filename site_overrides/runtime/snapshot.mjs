@@ -1,0 +1,109 @@
+/**
+ * Makes the memory of a Python that has started, numpy and calc and all, so that a page need not start one anew.
+ *
+ *     node snapshot.mjs RUNTIME_FOLDER PACKAGES_FOLDER OUTPUT
+ *
+ * PACKAGES_FOLDER holds the unpacked wheels, laid out like site-packages. OUTPUT is what assets/snapshot.js reads: the length
+ * of a head as four bytes, the head as JSON, padding to sixteen bytes, and the parts that the head lists. Parts are the
+ * memory, the libraries that were loaded into it, and the files that Python may yet want to read. Every module has been
+ * imported and every form run once with its defaults, so that nothing is left to be read from files that are not there.
+ */
+
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+import { withLibraries } from "../assets/libraries.js";
+
+const [folder, packages, output] = process.argv.slice(2);
+const runtime = resolve(folder);
+const ALIGNED = 16;
+
+/** @param {string} name */
+const part = (name) => import(pathToFileURL(`${runtime}/${name}`).href);
+
+const WARM_UP = `
+import gc, importlib, pkgutil
+import calc, numpy
+from calc import bridge
+from calc.forms import FORMS
+
+for package in (numpy, calc):
+    for module in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
+        try:
+            importlib.import_module(module.name)
+        except ImportError:
+            # Some modules of numpy are for parts of it that are left out: they fail in a plain start too.
+            if package is calc:
+                raise
+for form in FORMS:
+    bridge.run_json(form, "{}")
+bridge._LAST.clear()
+del module, package, form
+gc.collect()
+`;
+
+/** The length of memory in use: up to the last byte that is not zero. */
+function lengthInUse(bytes) {
+  let length = bytes.length;
+  while (length > 0 && bytes[length - 1] === 0) length--;
+  return Math.ceil(length / ALIGNED) * ALIGNED;
+}
+
+try {
+  const names = readdirSync(packages, { recursive: true }).map((name) => String(name).replaceAll("\\", "/")).sort();
+  const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([part("pyodide.mjs"), part("pyodide.asm.mjs")]);
+  /** @type {{ path: string, code: Uint8Array }[]} */
+  let libraries = [];
+  const python = await loadPyodide({
+    indexURL: `${runtime}/`,
+    lockFileContents: JSON.parse(readFileSync(`${runtime}/pyodide-lock.json`, "utf8")),
+    env: { PYTHONHASHSEED: "0" },
+    _makeSnapshot: true,
+    createPyodideModule: withLibraries(createModule, async (site) => {
+      libraries = names.filter((name) => name.endsWith(".so")).map((name) => ({
+        path: `${site}/${name}`,
+        code: new Uint8Array(readFileSync(join(packages, name))),
+      }));
+      return libraries;
+    }),
+  });
+  const site = python.runPython("import sysconfig; sysconfig.get_path('purelib')");
+  const files = names.filter((name) => /\.[^/]+$/.test(name) && !name.includes(".dist-info"));
+  for (const name of files) {
+    const path = `${site}/${name}`;
+    python.FS.mkdirTree(path.slice(0, path.lastIndexOf("/")));
+    python.FS.writeFile(path, readFileSync(join(packages, name)));
+  }
+  python.runPython(WARM_UP);
+  const whole = python.makeMemorySnapshot();
+  const memory = whole.subarray(0, lengthInUse(whole));
+
+  const parts = [
+    { kind: "memory", path: "", bytes: memory },
+    { kind: "standard library", path: "", bytes: readFileSync(`${runtime}/python_stdlib.zip`) },
+    ...libraries.map(({ path, code }) => ({ kind: "library", path, bytes: code })),
+    ...files.filter((name) => !/\.(pyc|so)$/.test(name)).map((name) => (
+      { kind: "file", path: `${site}/${name}`, bytes: readFileSync(join(packages, name)) }
+    )),
+  ];
+  let offset = 0;
+  const listed = parts.map(({ kind, path, bytes }) => {
+    const entry = { kind, path, offset, length: bytes.length };
+    offset += Math.ceil(bytes.length / ALIGNED) * ALIGNED;
+    return entry;
+  });
+  const head = new TextEncoder().encode(
+    JSON.stringify({ version, memory: python._module.HEAPU8.length, parts: listed }),
+  );
+  const begin = Math.ceil((4 + head.length) / ALIGNED) * ALIGNED;
+  const made = new Uint8Array(begin + offset);
+  new DataView(made.buffer).setUint32(0, head.length, true);
+  made.set(head, 4);
+  parts.forEach(({ bytes }, index) => made.set(bytes, begin + listed[index].offset));
+  writeFileSync(output, made);
+} catch (error) {
+  // Left uncaught, Node would print the source line at fault, which is a megabyte long.
+  console.error(String(error.stack ?? error).slice(-2000));
+  process.exitCode = 1;
+}
