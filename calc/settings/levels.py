@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from calc.detection import load_line
+from calc.detection import CYCLE_POINTS, load_line
 from calc.detectors.envelope import Sidebands
 from calc.receiver import Receiver, Source, hear
 from calc.settings.tuned import Booleans, Offer, changed_values
@@ -23,7 +23,9 @@ _MOST_CREST = 50.0
 """Drive beyond which cosh would tell no more."""
 
 
-def sound_levels(receiver: Receiver, source: Source, modulation: Array, keep: Booleans) -> Array:
+def sound_levels(
+    receiver: Receiver, source: Source, modulation: Array, keep: Booleans, cycle_points: int = CYCLE_POINTS
+) -> Array:
     """Levels of some of the sources in the earphone [dB SPL]; minus infinity for the others.
 
     Args:
@@ -31,6 +33,7 @@ def sound_levels(receiver: Receiver, source: Source, modulation: Array, keep: Bo
         source: what its tank offers, [..., tunings, stations].
         modulation: [stations].
         keep: for which sources, [..., tunings, stations].
+        cycle_points: of the modulation at which the detector is solved, as for `calc.detection.detect`.
     """
     shape = source.open_voltage.shape
     index = np.flatnonzero(keep)
@@ -53,6 +56,7 @@ def sound_levels(receiver: Receiver, source: Source, modulation: Array, keep: Bo
             None if bands is None else Sidebands(*(np.asarray(kept(part), dtype=np.complex128) for part in bands)),
         ),
         np.asarray(kept(modulation), dtype=np.float64),
+        cycle_points,
     )
     found = np.full(shape, -np.inf)
     found.reshape(-1)[index] = heard.sound_level

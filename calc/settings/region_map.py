@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from calc.detection import CYCLE_POINTS
 from calc.receiver import Receiver, Station
 from calc.settings.knobs import Adjustment
 from calc.settings.levels import CLEAR_SEPARATION, may_be_loudest, sound_levels
@@ -57,6 +58,7 @@ def region_map(
     dial: Dial | None = None,
     separation: float = CLEAR_SEPARATION,
     others: Sequence[float] = (),
+    cycle_points: int = CYCLE_POINTS,
 ) -> RegionMap:
     """What is heard at each of some couplings, the set tuned to each of some frequencies.
 
@@ -71,6 +73,7 @@ def region_map(
         dial: the variable capacitor; None for one that reaches all.
         separation: that puts a station in the clear [dB].
         others: values of the link's other knobs.
+        cycle_points: as for `calc.detection.detect`; 3 are within 0.005 dB at a depth of 30 %.
 
     Raises:
         InputError: as for `calc.settings.sweep.trade_off`.
@@ -83,7 +86,7 @@ def region_map(
     source, reached = offer(set_, district, require_positive("tunings", tunings).ravel(), dial)
     nobody = np.zeros(source.open_voltage.shape, dtype=np.bool_)
     keep = may_be_loudest(set_, source, district.modulation, nobody, count=2) & reached[..., None]
-    levels = sound_levels(set_, source, district.modulation, keep)
+    levels = sound_levels(set_, source, district.modulation, keep, cycle_points)
     loudest, level = _greatest(levels)
     np.put_along_axis(levels, loudest[..., None], -np.inf, axis=-1)
     second, second_level = _greatest(levels)

@@ -13,6 +13,8 @@ from calc.settings.region_map import Region, region_map
 from calc.units import Array, InputError
 
 COUPLINGS, TUNINGS = 40, 60
+_CYCLE_POINTS = 3
+"""Of the modulation: few do for a picture."""
 
 
 def answer(chosen: ChosenSet) -> Result:
@@ -25,7 +27,14 @@ def answer(chosen: ChosenSet) -> Result:
     tunings = _tunings(chosen)
     apart = float(chosen.values["apart"])
     found = region_map(
-        chosen.receiver(at=tunings), chosen.stations, adjustment, couplings, tunings, dial_of(chosen), apart
+        chosen.receiver(at=tunings),
+        chosen.stations,
+        adjustment,
+        couplings,
+        tunings,
+        dial_of(chosen),
+        apart,
+        cycle_points=_CYCLE_POINTS,
     )
     cells = np.where((found.region == Region.CLEAR) & (found.margin >= 0.0), found.loudest, -1)
     shown = np.sort(couplings * scale.factor(chosen.winding.turns))
@@ -71,7 +80,7 @@ def _tunings(chosen: ChosenSet) -> Array:
     """Frequencies about the district's, among them each station's own."""
     lowest, highest = float(chosen.frequencies.min()), float(chosen.frequencies.max())
     reach = max(0.15 * (highest - lowest), 0.04 * lowest)
-    return np.linspace(lowest - reach, highest + reach, TUNINGS)
+    return np.linspace(max(lowest - reach, 0.5 * lowest), highest + reach, TUNINGS)
 
 
 def _marks(chosen: ChosenSet, here: float | None, factor: float) -> list[Mark]:
