@@ -7,6 +7,9 @@
  * @typedef {{ path: string, code: Uint8Array | WebAssembly.Module }} Library  Where Python looks for it, and what it is.
  */
 
+/** Python puts functions of its own into the table first, how many depends on the browser. They get this much room. */
+const SPARE = 64;
+
 /**
  * What makes Python's module, with the libraries loaded into it first.
  *
@@ -19,7 +22,10 @@ export function withLibraries(createModule, libraries) {
       settings.preRun.push(async (/** @type {any} */ module) => {
         module.addRunDependency("libraries");
         try {
-          for (const { path, code } of await libraries(module.API.sitePackages)) {
+          const loaded = await libraries(module.API.sitePackages);
+          const length = module.wasmTable.length;
+          module.wasmTable.grow(Math.ceil((length + SPARE) / SPARE) * SPARE - length);
+          for (const { path, code } of loaded) {
             const how = { loadAsync: true, nodelete: true, global: false };
             const exports = await module.loadWebAssemblyModule(code, how, path, {});
             module.newDSO(path, undefined, exports).global = false;

@@ -8,7 +8,7 @@
  * @typedef {import("./protocol.js").Urls} Urls
  * @typedef {{ file: string, bytes: number, sha256: string }} Named  What the manifest says of the snapshot.
  * @typedef {{ kind: "memory" | "standard library" | "library" | "file", path: string, offset: number, length: number }} Part
- * @typedef {{ version: string, memory: number, parts: Part[] }} Head
+ * @typedef {{ version: string, memory: number, table: number, parts: Part[] }} Head
  */
 
 import { withLibraries } from "./libraries.js";
@@ -104,6 +104,19 @@ export async function keepSnapshot(urls) {
 }
 
 /**
+ * Writes into a snapshot which function calls others whose arguments may not fit, as this browser has it: where a browser can
+ * do that within WebAssembly Python uses a function of its own making, elsewhere a script.
+ *
+ * @param {any} module
+ * @param {Uint8Array} memory Pyodide's snapshot: a head, whose second word is its length, and the memory
+ */
+function keepTrampoline(module, memory) {
+  const at = module.__PyRuntime + module.HEAP32[module.__PyEM_EMSCRIPTEN_TRAMPOLINE_OFFSET / 4];
+  const view = new DataView(memory.buffer, memory.byteOffset);
+  view.setInt32(view.getUint32(4, true) + at, module.HEAP32[at / 4], true);
+}
+
+/**
  * Python as it was when the snapshot was made.
  *
  * @param {Urls} urls
@@ -127,6 +140,7 @@ export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
   const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([pyodide, interpreter]);
   if (version !== head.version) throw new Error(`the snapshot is of ${head.version}, not of ${version}`);
 
+  const memory = bytesOf(parts("memory")[0]);
   const library = parts("standard library").map(bytesOf)[0];
   const outerFetch = self.fetch;
   self.fetch = async (request, options) =>
@@ -135,10 +149,12 @@ export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
   try {
     const python = await loadPyodide({
       lockFileURL: urls.lock,
-      _loadSnapshot: bytesOf(parts("memory")[0]),
+      _loadSnapshot: memory,
       createPyodideModule: async (/** @type {any} */ settings) => {
         const module = await create(settings);
+        if (module.wasmTable.length !== head.table) throw new Error("the libraries did not get the places that they had");
         if (module.HEAPU8.length < head.memory) module._emscripten_resize_heap(head.memory);
+        keepTrampoline(module, memory);
         return module;
       },
     });

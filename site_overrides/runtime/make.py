@@ -137,7 +137,7 @@ def memory_snapshot(parts: list[Path]) -> Path:
                 shutil.unpack_archive(wheel, packages, "zip")
             command = ["node", str(HERE / "snapshot.mjs"), str(RUNTIME), str(packages), str(output)]
             subprocess.run(command, check=True)
-            (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 9, mtime=0))
+            (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 7, mtime=0))
 
     libraries = _text(HERE.parent / "assets" / "libraries.js")
     digests = [wheels.sha256(path.read_bytes()) for path in parts]

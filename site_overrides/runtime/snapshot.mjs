@@ -55,18 +55,23 @@ try {
   const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([part("pyodide.mjs"), part("pyodide.asm.mjs")]);
   /** @type {{ path: string, code: Uint8Array }[]} */
   let libraries = [];
+  let table = 0;
+  const create = withLibraries(createModule, async (site) => {
+    libraries = names
+      .filter((name) => name.endsWith(".so"))
+      .map((name) => ({ path: `${site}/${name}`, code: new Uint8Array(readFileSync(join(packages, name))) }));
+    return libraries;
+  });
   const python = await loadPyodide({
     indexURL: `${runtime}/`,
     lockFileContents: JSON.parse(readFileSync(`${runtime}/pyodide-lock.json`, "utf8")),
     env: { PYTHONHASHSEED: "0" },
     _makeSnapshot: true,
-    createPyodideModule: withLibraries(createModule, async (site) => {
-      libraries = names.filter((name) => name.endsWith(".so")).map((name) => ({
-        path: `${site}/${name}`,
-        code: new Uint8Array(readFileSync(join(packages, name))),
-      }));
-      return libraries;
-    }),
+    createPyodideModule: async (settings) => {
+      const module = await create(settings);
+      table = module.wasmTable.length;
+      return module;
+    },
   });
   const site = python.runPython("import sysconfig; sysconfig.get_path('purelib')");
   const files = names.filter((name) => /\.[^/]+$/.test(name) && !name.includes(".dist-info"));
@@ -94,7 +99,7 @@ try {
     return entry;
   });
   const head = new TextEncoder().encode(
-    JSON.stringify({ version, memory: python._module.HEAPU8.length, parts: listed }),
+    JSON.stringify({ version, memory: python._module.HEAPU8.length, table, parts: listed }),
   );
   const begin = Math.ceil((4 + head.length) / ALIGNED) * ALIGNED;
   const made = new Uint8Array(begin + offset);
