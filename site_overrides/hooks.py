@@ -6,6 +6,7 @@ from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
+from mkdocs.plugins import event_priority
 from mkdocs.structure.files import File, Files
 from mkdocs.utils import get_relative_url
 
@@ -18,6 +19,7 @@ from site_overrides.pages.directives import Directives  # noqa: E402
 from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
+from site_overrides.pages.offline import finish  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 
 BOOK = Book()
@@ -56,3 +58,9 @@ def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
         if file.page is not None and file.page.content is not None:
             file.page.content = BOOK.fill(file.page.content, get_relative_url(".", file.page.url))
     return env
+
+
+@event_priority(-100)  # after the search has written its index
+def on_post_build(config: MkDocsConfig) -> None:
+    """Lists all files for the service worker."""
+    finish(Path(config.site_dir))

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-NOT_SHIPPED = {".d.ts", ".json", ".md"}
+NOT_SHIPPED = {".d.ts", ".json", ".md", "service_worker.js"}
 
 
 class RuntimeMissing(RuntimeError):

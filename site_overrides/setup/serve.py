@@ -32,6 +32,7 @@ class SiteHandler(SimpleHTTPRequestHandler):
         ".mjs": "text/javascript",
         ".svg": "image/svg+xml",
         ".wasm": "application/wasm",
+        ".webmanifest": "application/manifest+json",
         ".whl": "application/zip",
         ".woff2": "font/woff2",
     }

@@ -1,0 +1,123 @@
+/**
+ * Keeps the site for use without a connection, by the service worker; says in the footer how far that is, and offers new versions.
+ *
+ * @typedef {{ kind: "look" | "keep" | "use", asked?: boolean }} ToKeeper
+ * @typedef {{ kind: "state", whole: boolean } | { kind: "progress", bytes: number, of: number } | { kind: "failed" }} FromKeeper
+ */
+
+import { isBare } from "./address.js";
+import { element } from "./dom.js";
+
+const place = /** @type {HTMLElement | null} */ (document.querySelector(".bp-offline"));
+const workers = navigator.serviceWorker;
+
+/** Whether each byte may cost the reader money: then nothing large is fetched unasked. */
+function metered() {
+  const line = /** @type {any} */ (navigator).connection;
+  return Boolean(line?.saveData || line?.type === "cellular");
+}
+
+/** @param {HTMLElement} place */
+function footerControl(place) {
+  const size = place.dataset.size;
+  const text = element(document, "span", { role: "status" });
+  const bar = element(document, "progress", { max: "1", "aria-label": "Kept for offline use", hidden: true });
+  const button = element(document, "button", { type: "button", class: "bp-button" }, "Keep for offline use");
+  place.append(text, " ", bar, " ", button);
+  place.hidden = false;
+  return {
+    button,
+    /** @param {string} words @param {boolean} offer @param {number} [fraction] */
+    show(words, offer, fraction) {
+      if (text.textContent !== words) text.textContent = words;
+      button.hidden = !offer;
+      bar.hidden = fraction === undefined;
+      if (fraction !== undefined) bar.value = fraction;
+    },
+    texts: {
+      nothing: `Pages and forms can be kept on this device and used without a connection (${size}).`,
+      pages: `The pages are kept on this device; with what the forms need it is ${size}.`,
+      keeping: `Keeping pages and forms on this device (${size})…`,
+      whole: "Pages and forms are kept on this device and work without a connection.",
+      failed: `Not all could be fetched and kept (${size}). What was kept before still works.`,
+    },
+  };
+}
+
+/** @param {HTMLElement} place */
+function tend(place) {
+  const control = footerControl(place);
+  const { show, texts } = control;
+
+  /** @param {FromKeeper} message @param {boolean} asked */
+  const hear = (message, asked) => {
+    if (message.kind === "progress") show(texts.keeping, false, message.bytes / message.of);
+    else if (message.kind === "state") show(message.whole ? texts.whole : texts.pages, !message.whole);
+    else show(asked ? texts.failed : texts.pages, true);
+    place.dataset.kept = message.kind === "state" ? (message.whole ? "whole" : "pages") : message.kind;
+  };
+  /** @param {"look" | "keep"} kind @param {boolean} [asked] */
+  const ask = async (kind, asked = false) => {
+    const { active } = await workers.ready;
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = ({ data }) => hear(data, asked);
+    active?.postMessage(/** @type {ToKeeper} */ ({ kind, asked }), [port2]);
+  };
+  const register = async () => {
+    const registration = await workers.register(new URL("../service_worker.js", import.meta.url));
+    if (!registration) return false;
+    watchForNew(registration);
+    const first = registration.active ? null : registration.installing;
+    first?.addEventListener("statechange", () => first.state === "redundant" && hear({ kind: "failed" }, true));
+    return true;
+  };
+  const begin = async () => {
+    if (!(await register())) return;
+    await ask("look");
+    const root = document.documentElement;
+    const keepIfUsed = () => root.dataset.calculations === "ready" && ask("keep");
+    new MutationObserver(keepIfUsed).observe(root, { attributeFilter: ["data-calculations"] });
+    keepIfUsed();
+  };
+
+  control.button.addEventListener("click", async () => {
+    show(texts.keeping, false, 0);
+    navigator.storage?.persist?.();
+    try {
+      if (!(await workers.getRegistration())) await begin();
+      await ask("keep", true);
+    } catch {
+      show(texts.failed, true);
+    }
+  });
+  show(texts.nothing, true);
+  workers.getRegistration().then((known) => {
+    return known || !metered() ? begin() : undefined;
+  }).catch(() => show(texts.failed, true)); // storage is blocked or full: the pages work all the same
+}
+
+/** Offers a new version once all of it is here. @param {ServiceWorkerRegistration} registration */
+function watchForNew(registration) {
+  let controlled = Boolean(workers.controller);
+  workers.addEventListener("controllerchange", () => {
+    if (controlled) location.reload(); // what was typed stands in the address
+    controlled = true;
+  });
+  const offer = () => registration.waiting && workers.controller && offerNew(registration.waiting);
+  registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", offer));
+  registration.installing?.addEventListener("statechange", offer);
+  offer();
+}
+
+/** @param {ServiceWorker} waiting */
+function offerNew(waiting) {
+  const button = element(document, "button", { type: "button", class: "bp-button" }, "New version: use it");
+  button.addEventListener("click", () => waiting.postMessage(/** @type {ToKeeper} */ ({ kind: "use" })));
+  document.querySelector(".bp-new")?.remove();
+  document.querySelector(".md-main")?.before(element(document, "p", { class: "bp-new", role: "status" }, "A new version of this reference is here, complete. ", button));
+}
+
+if (place && workers && location.protocol !== "file:" && !isBare()) {
+  if (document.readyState === "complete") tend(place);
+  else addEventListener("load", () => tend(/** @type {HTMLElement} */ (place)), { once: true });
+}

@@ -1,0 +1,228 @@
+"""With the server gone for real: every page, search and forms; and new versions, which come whole or not at all."""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+from calc.bridge import run
+from site_overrides.pages import offline
+from tests.site.conftest import PROJECT, START_UP
+
+METERED = "Object.defineProperty(Navigator.prototype, 'connection', { get: () => ({ type: 'cellular' }) })"
+KEPT_NAMES = """
+async () => {
+  const names = [];
+  for (const name of await caches.keys()) names.push(...(await (await caches.open(name)).keys()).map(({ url }) => url));
+  return names.map((url) => new URL(url).pathname).sort();
+}
+"""
+
+Visit = Callable[..., Page]
+
+
+@contextmanager
+def server(folder: Path, port: str = "0") -> Iterator[str]:
+    """Serves a folder from a process of its own, so that at the end it is gone, open connections and all."""
+    command = [sys.executable, "-m", "site_overrides.setup.serve", str(folder), port]
+    with subprocess.Popen(command, cwd=PROJECT, stdout=subprocess.PIPE, encoding="utf-8") as process:
+        assert process.stdout is not None
+        found = re.search(r"http://\S+", process.stdout.readline())
+        assert found is not None
+        try:
+            yield found[0]
+        finally:
+            process.kill()
+
+
+@pytest.fixture
+def published(site_folder: Path, tmp_path: Path) -> Path:
+    """A copy of the site that a test may change, within a folder that is served: so the site has a path of its own."""
+    return shutil.copytree(site_folder, tmp_path / "served" / "club" / "power", copy_function=os.link)
+
+
+def change(site: Path, name: str, old: str, new: str) -> None:
+    """Changes a file of the copy alone, and lists all files anew, as a build does."""
+    text = (site / name).read_text(encoding="utf-8")
+    assert old in text
+    (site / name).unlink()
+    (site / name).write_text(text.replace(old, new), encoding="utf-8")
+    (site / offline.WORKER_NAME).unlink()
+    offline.finish(site)
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """A reader's browser, service workers and all."""
+    made = browser.new_context(viewport={"width": 1280, "height": 800})
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def visit(context: BrowserContext) -> Visit:
+    """Opens an address in a tab of its own, and waits until so much is kept: "pages" or "whole"."""
+
+    def open_it(address: str, kept: str = "") -> Page:
+        page = context.new_page()
+        page.goto(address)
+        if kept:
+            expect(page.locator(".bp-offline")).to_have_attribute("data-kept", kept, timeout=START_UP)
+        return page
+
+    return open_it
+
+
+def kept_names(page: Page) -> list[str]:
+    """The paths that the browser keeps."""
+    names: list[str] = page.evaluate(KEPT_NAMES)
+    return names
+
+
+def test_with_the_server_gone_every_page_search_and_form_works(
+    published: Path, context: BrowserContext, visit: Visit
+) -> None:
+    link = "forms/coil/?turns=83&former=70+mm"
+    with server(published.parent.parent) as origin:
+        root = f"{origin}club/power/"
+        first = visit(root + link, kept="whole")
+        native = run("coil", {"turns": "83", "former": "70 mm"})
+        told = first.locator(".bp-sentence").inner_text()
+        first.close()
+    errors: list[str] = []
+    context.on("console", lambda message: message.type == "error" and errors.append(message.text))
+    context.on("requestfailed", lambda request: errors.append(request.url))
+    pages = {address: path for address, path in offline.kept_files(published).items() if path.suffix == ".html"}
+    assert len(pages) > 15
+    for address, path in pages.items():
+        page = visit(root + address)
+        heading = re.search(r"<h1[^>]*>([^<]+)", path.read_text(encoding="utf-8"))
+        assert heading is not None
+        assert page.locator("h1").first.inner_text() == heading[1].replace("&amp;", "&")
+        assert page.evaluate("getComputedStyle(document.body).getPropertyValue('--bp-paper')")
+        page.close()
+    page = visit(f"{root}notices")  # without its slash, as people type it
+    assert page.url == f"{root}notices/"
+    page.get_by_role("textbox", name="Search").press_sequentially("band plan")
+    expect(page.locator(".md-search-result__list")).to_contain_text("Band plan")
+    again = visit(root + link)
+    expect(again.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+    expect(again.locator(".bp-sentence")).to_have_text(native["sentence"])
+    assert told == native["sentence"]
+    again.locator("[name=turns]").fill("91")
+    expect(again.locator(".bp-sentence")).to_have_text(run("coil", {"turns": "91", "former": "70 mm"})["sentence"])
+    assert errors == []
+
+
+def test_pages_are_kept_by_themselves_and_the_forms_when_asked(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        page = visit(f"{root}notices/", kept="pages")
+        assert not [name for name in kept_names(page) if "/runtime/" in name]
+        control = page.locator(".bp-offline")
+        assert re.search(r"\d+ MB", control.inner_text())
+        control.get_by_role("button", name="Keep for offline use").click()
+        expect(control).to_have_attribute("data-kept", "whole", timeout=START_UP)
+        expect(control.get_by_role("button")).to_be_hidden()
+        assert len([name for name in kept_names(page) if "/runtime/" in name]) == len(
+            [name for name in offline.kept_files(published) if name.startswith("runtime/")]
+        )
+    page = visit(f"{root}forms/wire/")
+    expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+
+
+def test_a_form_that_is_used_joins_what_is_kept(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        page = visit(f"{root}forms/wire/", kept="whole")
+        expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+
+
+def test_on_a_metered_line_nothing_is_kept_unasked(published: Path, context: BrowserContext, visit: Visit) -> None:
+    context.add_init_script(METERED)
+    with server(published) as root:
+        page = visit(f"{root}notices/")
+        button = page.get_by_role("button", name="Keep for offline use")
+        expect(button).to_be_visible()
+        page.wait_for_timeout(1000)
+        assert page.evaluate("navigator.serviceWorker.getRegistrations().then((all) => all.length)") == 0
+        assert kept_names(page) == []
+        button.click()
+        expect(page.locator(".bp-offline")).to_have_attribute("data-kept", "whole", timeout=START_UP)
+
+
+def test_a_new_version_is_offered_and_taken_as_a_whole(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        visit(f"{root}notices/", kept="pages").close()
+        change(published, "notices/index.html", "<h1", "<h1 data-edition='2'")
+        change(published, "assets/site.css", "--bp-paper: #fcf9f3", "--bp-paper: #fcf9f4")
+        look = """() => [document.querySelector('h1').dataset.edition,
+            getComputedStyle(document.body).getPropertyValue('--bp-paper').trim()]"""
+        page = visit(f"{root}notices/")
+        button = page.get_by_role("button", name="New version: use it")
+        expect(button).to_be_visible()
+        assert page.evaluate(look) == [None, "#fcf9f3"]
+        page.reload()
+        assert page.evaluate(look) == [None, "#fcf9f3"]
+        other = visit(f"{root}forms/wire/?wire=AWG+20")
+        button.click()
+        expect(page.locator("h1")).to_have_attribute("data-edition", "2")
+        assert page.evaluate(look) == ["2", "#fcf9f4"]
+        expect(button).to_be_hidden()
+        other.wait_for_function("getComputedStyle(document.body).getPropertyValue('--bp-paper').trim() === '#fcf9f4'")
+        expect(other.locator("[name=wire]")).to_have_value("AWG 20")
+        names = kept_names(page)
+        assert len(names) == len(set(names)), "files of the old version are still kept"
+
+
+def test_a_half_finished_update_leaves_the_old_version_whole(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        port = root.rstrip("/").rpartition(":")[2]
+        visit(f"{root}forms/wire/", kept="whole").close()
+        change(published, "notices/index.html", "<h1", "<h1 data-edition='2'")
+        change(published, "sources/index.html", "<h1", "<h1 data-edition='2'")
+        whole = (published / "sources" / "index.html").read_bytes()
+        (published / "sources" / "index.html").write_bytes(whole[: len(whole) // 2])
+        page = visit(f"{root}notices/")
+        page.evaluate("navigator.serviceWorker.getRegistration().then((one) => one.update()).catch(() => {})")
+        page.wait_for_function(
+            "navigator.serviceWorker.getRegistration().then((one) => !one.installing && !one.waiting && one.active)"
+        )
+        assert page.locator(".bp-new").count() == 0
+        page.close()
+    for address in ("notices/", "sources/"):
+        page = visit(root + address)
+        assert page.locator("h1").get_attribute("data-edition") is None
+        page.close()
+    page = visit(f"{root}forms/wire/")
+    expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+    (published / "sources" / "index.html").write_bytes(whole)
+    with server(published, port) as again:
+        assert again == root
+        page = visit(f"{root}sources/")
+        page.get_by_role("button", name="New version: use it").click()
+        expect(page.locator("h1")).to_have_attribute("data-edition", "2")
+
+
+def test_a_frame_keeps_nothing(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        page = visit(f"{root}forms/wire/?bare=1")
+        page.wait_for_timeout(1000)
+        assert kept_names(page) == []
+
+
+def test_it_installs(site: str, context: BrowserContext, visit: Visit) -> None:
+    page = visit(site)
+    client = context.new_cdp_session(page)
+    manifest = client.send("Page.getAppManifest")
+    assert manifest["errors"] == []
+    assert manifest["url"] == f"{site}assets/site.webmanifest"
+    assert [error["errorId"] for error in client.send("Page.getInstallabilityErrors")["installabilityErrors"]] in (
+        [],
+        ["in-incognito"],
+    )
