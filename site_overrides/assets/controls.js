@@ -36,6 +36,8 @@ export class Choices {
     const button = /** @type {HTMLInputElement} */ (added.querySelector("input"));
     button.value = text;
     button.removeAttribute("checked");
+    button.removeAttribute("id");
+    added.removeAttribute("for");
     /** @type {Element} */ (added.querySelector("span")).textContent = text;
     label.parentElement?.append(added);
   }

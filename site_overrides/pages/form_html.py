@@ -50,6 +50,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
     """
     own = f"{root.rstrip('/')}/forms/{form.id}/"
     texts = form.defaults() | presets
+    called = form.title if name == form.id else f"{form.title} {name.removeprefix(f'{form.id}-')}"
     stops = answer["stops"]
 
     def groups(place: str, otherwise: str) -> list[str]:
@@ -71,7 +72,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
         "form",
         {
             "class": "bp-form", "id": f"{name}-fields", "action": own, "method": "get", "autocomplete": "off",
-            "novalidate": True, "aria-label": f"{form.title}: what you have",
+            "novalidate": True, "aria-label": f"{called}: what you have",
         },
         element(
             "p",
@@ -82,7 +83,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
     )  # fmt: skip
     answered = element(
         "div",
-        {"class": "bp-answer", "role": "region", "aria-label": f"{form.title}: the answer"},
+        {"class": "bp-answer", "role": "region", "aria-label": f"{called}: the answer"},
         element("div", {"class": "bp-knobs"}, *knobs) if knobs else "",
         element("div", {"class": "bp-state"}),
         element("div", {"class": "bp-notice", "role": "alert", "hidden": True}),
@@ -111,7 +112,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
         "section",
         {
             "class": "bp", "id": f"form-{name}", "data-form": form.id, "data-name": name, "data-search-exclude": True,
-            "aria-label": f"{form.title}: form and answer",
+            "aria-label": f"{called}: form and answer",
         },
         *questions,
         element("div", {"class": "bp-sheet"}, asked, answered),
@@ -145,12 +146,12 @@ def question(field: Field, text: str, form_name: str) -> str:
     buttons = (
         element(
             "label",
-            {},
+            {"for": f"{own}-{choice.value}"},
             element(
                 "input",
                 {
-                    "type": "radio", "name": field.name, "value": choice.value, "checked": choice.value == text,
-                    "form": f"{form_name}-fields",
+                    "type": "radio", "id": f"{own}-{choice.value}", "name": field.name, "value": choice.value,
+                    "checked": choice.value == text, "form": f"{form_name}-fields",
                 },
             ),
             element("span", {}, escape(choice.label)),

@@ -276,7 +276,7 @@ def test_axe_finds_nothing_and_nothing_is_too_wide(
     question: str, scheme: str, width: int, open_page: OpenPage, site: str, site_folder: Path
 ) -> None:
     page = open_page("notices/", color_scheme=scheme, viewport={"width": width, "height": 900}, bypass_csp=True)
-    trial(page, site, site_folder, {"question": question, "stations": "12"})
+    trial(page, site, site_folder, {"question": question, "stations": "12"}, {"link": "20 pF"})
     expect(page.locator("html")).to_have_attribute("data-calculations", "ready")
     page.locator("#trial-link").fill("13 pF")
     settle(page)

@@ -138,14 +138,17 @@ class Labelled(HTMLParser):
     def __init__(self) -> None:
         super().__init__()
         self.controls: dict[str, dict[str, str | None]] = {}
+        self.groups: dict[str | None, dict[str, str | None]] = {}
         self.labels: set[str | None] = set()
         self.names: set[str | None] = set()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         found = dict(attrs)
         self.names.add(found.get("id"))
-        if tag in {"input", "select", "textarea"}:
+        if tag in {"input", "select", "textarea"} and "name" in found:
             self.controls[str(found["name"])] = found
+        if tag == "fieldset" and "id" in found:
+            self.groups[found["id"]] = found
         if tag == "label":
             self.labels.add(found["for"])
 
@@ -156,11 +159,13 @@ def test_each_field_is_asked_once_with_a_label_and_its_help(form_id: str) -> Non
     answer = run(form_id, {})
     parser = Labelled()
     parser.feed(form_html.embedded(form, {}, answer, "", ".", form_id))
-    assert list(parser.controls) == [field.name for field in form.fields]
+    in_order = sorted(form.fields, key=lambda field: ("question", "form", "answer").index(field.place))
+    assert list(parser.controls) == [field.name for field in in_order]
     for field in form.fields:
         control = parser.controls[field.name]
         assert control["id"] in parser.labels
-        described = (control.get("aria-describedby") or "").split()
+        told = parser.groups[f"{form_id}-{field.name}"] if field.place == "question" else control
+        described = (told.get("aria-describedby") or "").split()
         assert all(name in parser.names for name in described)
         assert bool(described) == bool(field.help or field.columns)
 
