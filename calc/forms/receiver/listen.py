@@ -7,6 +7,7 @@ from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.dial import set_at, station_bars
 from calc.forms.receiver.hearing import sound_of
 from calc.forms.receiver.outcome import outcome_of
+from calc.forms.receiver.verdicts import told
 from calc.forms.results import Advice, Column, Result, Row, Table
 from calc.receiver import Beat, Mixture, Reception, listen, listen_together
 
@@ -17,7 +18,7 @@ def answer(chosen: ChosenSet) -> Result:
     own = float(np.asarray(bands.capacitance_at(position / 100.0, *chosen.capacitor, chosen.values["law"])))
     set_, tuned = set_at(chosen, own + chosen.strays)
     mixture = listen_together(set_, chosen.stations, tuned)
-    level = np.array([reception.sound_level for reception in mixture.receptions])
+    level = told(np.array([reception.sound_level for reception in mixture.receptions]))
     room = str(chosen.values["room_sound"])
     whistles = [beat for beat in mixture.beats if np.isfinite(beat.margin)]
     return Result(
@@ -61,14 +62,14 @@ def _sentence(mixture: Mixture, position: float, tuned: float) -> str:
 
 def _taken(by_themselves: list[Reception], mixture: Mixture) -> Table:
     """What each station loses or gains by the company of the others."""
+    alone, together = (
+        told(np.array([one.sound_level for one in heard])) for heard in (by_themselves, mixture.receptions)
+    )
     rows: list[list[float | str | None]] = [
-        [
-            together.station.name,
-            alone.sound_level if np.isfinite(alone.sound_level) else None,
-            together.sound_level if np.isfinite(together.sound_level) else None,
-            together.sound_level - alone.sound_level if np.isfinite(alone.sound_level) else None,
-        ]
-        for alone, together in zip(by_themselves, mixture.receptions, strict=True)
+        [one.station.name, *levels]
+        for one, *levels in zip(
+            by_themselves, alone.tolist(), together.tolist(), (together - alone).tolist(), strict=True
+        )
     ]
     return Table(
         "together",

@@ -14,7 +14,7 @@ from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.forms.receiver.fields.question import QUESTION_FIELD, QUESTION_FIELDS
-from calc.forms.receiver.verdicts import is_clear, verdicts
+from calc.forms.receiver.verdicts import is_clear, told, verdicts
 from calc.receiver import Receiver, hear, source
 from calc.units import Array
 
@@ -151,7 +151,7 @@ def _hear(chosen: ChosenSet, kind: str) -> Heard:
         fields = np.array([station.field_strength for station in chosen.stations])
         depth = np.array([station.modulation for station in chosen.stations])
         heard = hear(tuned_set, source(tuned_set, frequencies, fields, frequencies[rows]), depth)
-        levels[rows] = heard.sound_level
+        levels[rows] = told(heard.sound_level)
         own_place = (np.arange(rows.size), rows)
         loads[rows] = heard.input_resistance[own_place]
         outputs[rows] = heard.output_resistance[own_place]

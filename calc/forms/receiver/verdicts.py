@@ -16,10 +16,19 @@ broadcaster's 26 to 30."""
 FAINT_MARGIN = 10.0
 """Decibels over the threshold or the room's noise below which a station that is in the clear is called faint."""
 
+SILENCE = -60.0
+"""Sound that would be fainter counts as this [dB SPL]: a millionth of the power that any ear hears, and long before
+rounding tells in it."""
+
 IN_THE_CLEAR = "in the clear"
 CLEAR_BUT_FAINT = "clear but faint"
 NOT_AUDIBLE = "not audible"
 OFF_THE_DIAL = "off the dial"
+
+
+def told(level: Array) -> Array:
+    """Levels, silence as `SILENCE` [dB SPL]."""
+    return np.maximum(level, SILENCE)
 
 
 def verdicts(
