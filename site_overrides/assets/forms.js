@@ -43,8 +43,8 @@ function startWhenSeen(sections, start) {
   const observer = new IntersectionObserver((entries) => {
     if (!entries.some((entry) => entry.isIntersecting)) return;
     observer.disconnect();
-    if ("requestIdleCallback" in window) requestIdleCallback(start, { timeout: 1000 });
-    else setTimeout(start, 200);
+    // After the page is painted, and not when it is idle: a Python that was kept is there before the reader has read a line.
+    requestAnimationFrame(() => setTimeout(start));
   });
   for (const section of sections) observer.observe(section);
 }

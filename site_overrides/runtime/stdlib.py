@@ -22,7 +22,7 @@ USED = {
 
 # What calc does not import yet and may: they are small.
 MARGIN = {
-    "_strptime", "calendar", "decimal", "fractions", "gzip", "hashlib", "pprint", "queue", "statistics",
+    "_strptime", "calendar", "decimal", "fractions", "gzip", "hashlib", "ipaddress", "pprint", "queue", "statistics",
 }  # fmt: skip
 
 # Parts of those packages that a page never comes to.
@@ -33,6 +33,7 @@ LEFT_OUT = (
     "asyncio/tools.py",
     "collections/__main__.py",
     "concurrent/futures/process.py",
+    "concurrent/futures/interpreter.py",
     "concurrent/interpreters/*",
     "ctypes/macholib/*",
     "ctypes/_aix.py",
@@ -42,6 +43,7 @@ LEFT_OUT = (
     "encodings/[!_]*",
     "ctypes/util.py",
     "ctypes/wintypes.py",
+    "importlib/metadata/_adapters.py",
     "json/tool.py",
     "logging/config.py",
     "logging/handlers.py",
@@ -60,7 +62,6 @@ ENCODINGS = (
     "aliases",
     "ascii",
     "cp437",
-    "idna",
     "latin_1",
     "raw_unicode_escape",
     "unicode_escape",

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 
 from calc import bridge
 from calc.forms import FORMS
-from site_overrides.runtime import make, numpy_wheel, slim, wheels
+from site_overrides.runtime import make, numpy_wheel, slim, stdlib, wheels
 from site_overrides.setup.serve import serving
 
 OFFICIAL = json.loads((make.PYODIDE / make.LOCK).read_text(encoding="utf-8"))["packages"]["numpy"]
@@ -53,7 +53,25 @@ def there(name):
         return False
     return True
 
+def fault(name):
+    try:
+        importlib.import_module(name)
+    except ImportError as error:
+        return str(error)
+
+import sys, traceback, zipfile
+archive = next(path for path in sys.path if path.endswith(".zip"))
+packed = zipfile.ZipFile(archive).namelist()
+library = [name.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".") for name in packed]
+library = [name for name in library if not name.endswith("__main__")]
+try:
+    numpy.reshape([1, 2, 3], 2)
+except ValueError as error:
+    printed = "".join(traceback.format_exception(error))
+
 json.dumps({
+    "library": {name: fault(name) for name in library if fault(name)},
+    "traceback": printed,
     "numpy": numpy.__version__,
     "modules": [importlib.import_module(each.name).__name__ for each in pkgutil.walk_packages(calc.__path__, "calc.")],
     "absent": [name for name in %r if not there(name)],
@@ -108,11 +126,39 @@ def test_interpreter_is_the_one_of_the_npm_package(runtime):
 
 def test_manifest_lists_every_file_with_its_size_and_hash(runtime):
     manifest = json.loads((runtime / "manifest.json").read_text(encoding="utf-8"))
-    assert {path.name for path in runtime.iterdir()} == {*manifest["files"], "manifest.json"}
+    assert {path.name for path in runtime.iterdir()} == {*manifest["files"], make.SNAPSHOT, "manifest.json"}
     for name, entry in manifest["files"].items():
         content = (runtime / name).read_bytes()
         assert (len(content), hashlib.sha256(content).hexdigest()) == (entry["bytes"], entry["sha256"])
     assert all(part["licence"] for part in manifest["parts"].values())
+
+
+# --- what is in the standard library ------------------------------------------------------------------------
+
+
+def test_library_is_byte_code_of_modules_that_pyodide_has(runtime):
+    with zipfile.ZipFile(make.PYODIDE / make.LIBRARY) as archive:
+        official = set(archive.namelist())
+    with zipfile.ZipFile(runtime / make.LIBRARY) as archive:
+        packed = archive.namelist()
+    assert {Path(name).suffix for name in packed} == {".pyc"}
+    assert {name.removesuffix("c") for name in packed} <= official
+
+
+def test_every_part_that_the_library_keeps_is_there():
+    names = wheels.read((make.PYODIDE / make.LIBRARY).read_bytes())
+    heads = {name.split("/")[0].removesuffix(".py") for name in stdlib.slimmed(names)}
+    assert heads >= stdlib.USED | stdlib.MARGIN
+    assert {f"encodings/{name}.py" for name in stdlib.ENCODINGS} <= stdlib.slimmed(names).keys()
+
+
+def test_every_module_of_the_library_imports_in_the_runtime(inside):
+    assert inside["library"] == {}
+
+
+def test_a_traceback_in_the_runtime_can_be_printed(inside):
+    assert "numpy/_core" in inside["traceback"]
+    assert inside["traceback"].rstrip().endswith("ValueError: cannot reshape array of size 3 into shape (2,)")
 
 
 # --- what is in the wheels ----------------------------------------------------------------------------------
