@@ -4,10 +4,10 @@ import numpy as np
 
 from calc import bands, earphones, units
 from calc.forms.bars import Bar, Bars
+from calc.forms.receiver import verdicts
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.curve import curve
-from calc.forms.receiver.verdicts import told
 from calc.forms.results import Advice, Axis, Result, Row, Rule
 from calc.receiver import Receiver
 from calc.settings.dial import AtDial, at_dial, tuned_frequency
@@ -67,7 +67,7 @@ def set_at(chosen: ChosenSet, total: float) -> tuple[Receiver, float]:
 
 def station_bars(chosen: ChosenSet, set_: Receiver, level: Array, title: str) -> Bars:
     """A bar for each station against the threshold of hearing and the room's noise."""
-    level = told(level)
+    level = verdicts.told(level)
     spread = float(np.asarray(set_.earphone.spread))
     order, loudest = np.argsort(chosen.frequencies), int(np.argmax(level))
     hearing, room = float(np.asarray(earphones.threshold(set_.audio_frequency))), set_.room_noise
