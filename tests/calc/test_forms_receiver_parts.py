@@ -29,7 +29,8 @@ from calc.earphones import Earphone
 from calc.forms import FORMS
 from calc.forms.fields import arguments
 from calc.forms.receiver.build import ChosenSet
-from calc.receiver import Receiver, Station, listen
+from calc.forms.receiver.verdicts import told
+from calc.receiver import Receiver, Station, listen, separations
 
 BASE = {
     "stations": "Ash; 612 kHz; ; ; 12 mV/m\nBirch; 700 kHz; ; ; 5 mV/m\nCedar; 801 kHz; ; ; 2 mV/m",
@@ -104,9 +105,9 @@ def compare(texts, changes, tolerance=1e-9):
     """The form's table against listening by hand; `changes` makes the parts for a tuning. Returns the levels."""
     rows = table(answered(**texts))
     for index, (row, carrier) in enumerate(zip(rows, CARRIERS, strict=True)):
-        reception = by_hand(carrier, **changes(carrier))[index]
-        assert row["level"] == pytest.approx(reception.sound_level, abs=tolerance)
-        assert row["separation"] == pytest.approx(reception.separation, abs=tolerance)
+        levels = told(np.array([one.sound_level for one in by_hand(carrier, **changes(carrier))]))
+        assert row["level"] == pytest.approx(levels[index], abs=tolerance)
+        assert row["separation"] == pytest.approx(separations(levels)[index], abs=tolerance)
     return np.array([row["level"] for row in rows])
 
 
