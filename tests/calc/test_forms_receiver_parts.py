@@ -28,8 +28,8 @@ from calc.detectors import Diode, presets
 from calc.earphones import Earphone
 from calc.forms import FORMS
 from calc.forms.fields import arguments
+from calc.forms.receiver import verdicts
 from calc.forms.receiver.build import ChosenSet
-from calc.forms.receiver.verdicts import told
 from calc.receiver import Receiver, Station, listen, separations
 
 BASE = {
@@ -105,7 +105,7 @@ def compare(texts, changes, tolerance=1e-9):
     """The form's table against listening by hand; `changes` makes the parts for a tuning. Returns the levels."""
     rows = table(answered(**texts))
     for index, (row, carrier) in enumerate(zip(rows, CARRIERS, strict=True)):
-        levels = told(np.array([one.sound_level for one in by_hand(carrier, **changes(carrier))]))
+        levels = verdicts.told(np.array([one.sound_level for one in by_hand(carrier, **changes(carrier))]))
         assert row["level"] == pytest.approx(levels[index], abs=tolerance)
         assert row["separation"] == pytest.approx(separations(levels)[index], abs=tolerance)
     return np.array([row["level"] for row in rows])
