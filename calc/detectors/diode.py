@@ -94,7 +94,7 @@ def saturation_current_at(
         InputError: a value is not above zero (exponent: below zero).
 
     Source: the law of every circuit simulator's diode with EG and XTI: P. Antognetti and G. Massobrio, Semiconductor
-    Device Modeling with SPICE (1988), chapter 1 (from memory); checked against ngspice.
+    Device Modeling with SPICE (1988), chapter 1 (from memory).
     """
     current = require_positive("saturation_current", saturation_current)
     n = require_positive("ideality", ideality)

@@ -138,6 +138,8 @@ def opening(browser: Browser, site: str) -> Iterator[OpenPage]:
         **options: Any,
     ) -> Page:
         context = browser.new_context(service_workers="block", **options)
+        # no page here is visited twice: what is kept for a later visit would only take time
+        context.route("**/runtime/python.snapshot", lambda route: route.fulfill(status=204))
         watch = Watch(origin)
         watch.over(context)
         contexts.append((context, watch, errors_expected))

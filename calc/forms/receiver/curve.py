@@ -11,8 +11,15 @@ from calc.forms.results import Axis, Chart, Mark, Series
 from calc.receiver import Receiver
 from calc.units import Array
 
+_NOTHING_DRAWN = 1e12
+"""Ohms across a tank that nobody could find."""
 _LEAST_CAPACITANCE = 1e-15
 """Stands for a tank that has none [F]."""
+
+
+def drawn_by(input_resistance: float) -> float:
+    """A detector's input resistance; infinite for one that draws nothing to speak of, as when cut off [ohm]."""
+    return input_resistance if input_resistance < _NOTHING_DRAWN else np.inf
 
 
 def curve(chosen: ChosenSet, set_: Receiver, tuned: float, load: float) -> Chart:

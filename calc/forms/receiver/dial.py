@@ -7,7 +7,7 @@ from calc.forms.bars import Bar, Bars
 from calc.forms.receiver import verdicts
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
-from calc.forms.receiver.curve import curve
+from calc.forms.receiver.curve import curve, drawn_by
 from calc.forms.results import Advice, Axis, Result, Row, Rule
 from calc.receiver import Receiver
 from calc.settings.dial import AtDial, at_dial, tuned_frequency
@@ -27,10 +27,11 @@ def answer(chosen: ChosenSet) -> Result:
     set_, tuned = set_at(chosen, total)
     found = at_dial(set_, chosen.stations, total, (), tuned)
     loudest = int(np.argmax(found.level))
+    load = drawn_by(float(found.heard.input_resistance[loudest]))
     return Result(
         sentence=_sentence(chosen, found, position, loudest),
         bars=(station_bars(chosen, set_, found.level, f"What is heard at {position:g} on the dial"),),
-        charts=(curve(chosen, set_, tuned, float(found.heard.input_resistance[loudest])),),
+        charts=(curve(chosen, set_, tuned, load),),
         rows=(
             Row("tuned", "The dial is at", tuned, "Hz"),
             Row("capacitance", "Variable capacitor", own, "F"),
@@ -38,7 +39,7 @@ def answer(chosen: ChosenSet) -> Result:
             Row(
                 "input_resistance",
                 f"Detector, as {chosen.names[loudest]} finds it",
-                float(found.heard.input_resistance[loudest]),
+                load if np.isfinite(load) else None,
                 "ohm",
                 digits=3,
                 how="resistance that draws as much from the tuned circuit",

@@ -11,7 +11,7 @@ from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.winding import coil_resistance
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.circuit import picture
-from calc.forms.receiver.curve import curve
+from calc.forms.receiver.curve import curve, drawn_by
 from calc.forms.receiver.outcome import Outcome, ladder_of
 from calc.forms.receiver.words import advice, sentence
 from calc.forms.results import Column, Result, Row, Table
@@ -187,4 +187,4 @@ def _load(outcome: Outcome, tuned: float) -> float:
     """Input resistance of the detector on the station that is tuned to, or with no drive between stations [ohm]."""
     at = np.flatnonzero(outcome.reachable & (outcome.chosen.frequencies == tuned))
     rest = float(np.asarray(outcome.receiver.diode.zero_bias_resistance))
-    return float(outcome.heard.loads[at[0]]) if at.size else rest
+    return drawn_by(float(outcome.heard.loads[at[0]]) if at.size else rest)
