@@ -26,7 +26,9 @@ def answer(chosen: ChosenSet) -> Result:
     total = own + chosen.strays
     set_, tuned = set_at(chosen, total)
     found = at_dial(set_, chosen.stations, total, (), tuned)
-    loudest = int(np.argmax(found.level))
+    level = verdicts.told(found.level)
+    found = found._replace(level=level, margin=level - set_.floor)
+    loudest = int(np.argmax(level))
     load = drawn_by(float(found.heard.input_resistance[loudest]))
     return Result(
         sentence=_sentence(chosen, found, position, loudest),

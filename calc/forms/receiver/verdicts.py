@@ -27,8 +27,9 @@ OFF_THE_DIAL = "off the dial"
 
 
 def told(level: Array) -> Array:
-    """Levels, silence as `SILENCE` [dB SPL]."""
-    return np.maximum(level, SILENCE)
+    """Levels, silence as `SILENCE` [dB SPL]: that of a diode that is cut off by hundreds of nVt, too, of which no
+    number can be told."""
+    return np.where(level > SILENCE, level, SILENCE)
 
 
 def verdicts(
