@@ -232,6 +232,7 @@ def test_a_bias_cell_wakes_a_sluggish_crystal_for_weak_stations():
     texts = {"detector": "carborundum"}
     asleep = compare(texts, lambda _: {"diode": crystal})
     woken = compare(texts | {"bias": "0.6"}, lambda _: {"diode": crystal, "load": replace(LOAD, bias=0.6)})
+    compare(texts | {"bias": "-0.1"}, lambda _: {"diode": crystal, "load": replace(LOAD, bias=-0.1)})
     gain = woken - asleep
     assert np.all(np.diff(gain) > 0.0), "strong stations wake it by themselves, weak ones want the cell"
     assert gain[0] > 0.0

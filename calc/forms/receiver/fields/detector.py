@@ -49,7 +49,7 @@ DETECTOR_FIELDS = (
         "Bias cell",
         "V",
         "",
-        0.0,
+        -1.5,
         1.5,
         optional=True,
         help="Helps a sluggish crystal; empty for none. With a cell it is no longer a set without a battery.",
