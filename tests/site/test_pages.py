@@ -118,7 +118,8 @@ def test_without_scripts_a_form_page_is_a_worked_example(without_scripts: Page) 
     assert page.locator("textarea[name=stations]").input_value() == FORMS["receiver"].defaults()["stations"]
     assert page.get_by_text("Without scripts the form does not calculate").is_visible()
     for field in FORMS["receiver"].fields:
-        assert page.locator(f"[name={field.name}]").first.is_visible(), field.name  # a question has a button for each choice
+        # a question has a button for each of its choices
+        assert page.locator(f"[name={field.name}]").first.is_visible()
     assert page.get_by_role("button", name="Copy link").count() == 0
 
 
