@@ -6,12 +6,15 @@ from typing import Any
 
 import numpy as np
 
-from calc import detectors, earphones
+from calc import detectors, earphones, units
 from calc.audio_load import AudioLoad, Transformer
 from calc.earphones import Earphone
 from calc.forms.parts import OWN
 from calc.forms.receiver.catalogue import ROOMS, slug
+from calc.units import InputError
 
+_MOST_CURE = 100.0
+"""Of the load's resistance to the audio: beyond it a strong station's detector cannot be worked out reliably."""
 _ICE = 273.15
 """Of the ice point [K]."""
 
@@ -76,7 +79,7 @@ def load_of(values: Mapping[str, Any], phones: Phones, transformer: Transformer 
     """Earphones, transformer, by-pass, cure and bias as the detector meets them."""
     v = values
     cured = v["cure"] == "yes"
-    return AudioLoad(
+    load = AudioLoad(
         phones.dc_resistance,
         phones.earphone.impedance,
         phones.capacitance,
@@ -86,6 +89,12 @@ def load_of(values: Mapping[str, Any], phones: Phones, transformer: Transformer 
         v["cure_capacitance"] if cured else np.inf,
         v["bias"] or 0.0,
     )
+    if cured and v["cure_resistance"] > _MOST_CURE * load.audio_resistance:
+        most = units.format(_MOST_CURE * load.audio_resistance, "ohm", 2)
+        raise InputError(
+            "cure_resistance", f"must be at most a hundred times what the load is to the audio, here {most}"
+        )
+    return load
 
 
 def room_noise_of(values: Mapping[str, Any]) -> float:
