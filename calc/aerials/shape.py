@@ -5,6 +5,7 @@ the wire and its loss a lumped earth resistance in the lead. Trees, house walls 
 left out: each adds some capacitance and takes some height away.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
@@ -55,7 +56,7 @@ def _known_response(
     return response
 
 
-class WireShape:
+class WireShape(ABC):
     """What every wire aerial answers, whatever its shape; subclasses are frozen dataclasses of a shape.
 
     Attributes:
@@ -70,9 +71,9 @@ class WireShape:
     conductor_resistivity: float
 
     @property
+    @abstractmethod
     def wires(self) -> tuple[Wire, ...]:
         """End points of the straight wires (x, y, z), z the height over ground [m]."""
-        raise NotImplementedError
 
     def _check(self) -> None:
         require_between("wire_diameter", self.wire_diameter, 1e-5, 0.1, "m")

@@ -4,7 +4,6 @@
  * @typedef {import("./protocol.js").Bars} Bars
  * @typedef {import("./protocol.js").Bar} Bar
  * @typedef {import("./chart_frame.js").Frame} Frame
- * @typedef {import("./picture.js").Tools} Tools
  * @typedef {import("./picture.js").Look} Look
  * @typedef {{ stacked: boolean, over: boolean, head: number, line: number, block: number, frame: Frame, notes: boolean,
  *     ruleLabels: import("./chart_frame.js").Label[] }} Plan
@@ -15,7 +14,7 @@
 import { acrossTicks, gridLines, labelled, plain, sheet, short, words } from "./axes.js";
 import { across, LINE, textWidth, TYPE, uprightRuleLabels } from "./chart_frame.js";
 import { element, svg } from "./dom.js";
-import { pictureFigure, renewPicture } from "./picture.js";
+import { picture } from "./picture.js";
 
 const BAR = 11;
 const APART = 10;
@@ -29,23 +28,7 @@ const LEAST_PLOT = 200;
 const HATCHES = [{ lean: 0, solid: true }, { lean: 1, solid: false }, { lean: 0, solid: false }, { lean: -1, solid: false }];
 const HATCH_STEP = 5;
 
-/**
- * @param {Bars} bars
- * @param {Tools} tools
- * @returns {HTMLElement}
- */
-export function barsFigure(bars, tools) {
-  return pictureFigure(bars, barsLook(bars, tools.document), tools);
-}
-
-/**
- * @param {HTMLElement} figure
- * @param {Bars} bars
- * @param {Tools} tools
- */
-export function renewBars(figure, bars, tools) {
-  renewPicture(figure, bars, barsLook(bars, tools.document), tools);
-}
+export const { figure: barsFigure, renew: renewBars } = picture(barsLook);
 
 /**
  * @param {Bars} bars

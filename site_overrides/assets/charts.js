@@ -3,37 +3,20 @@
  *
  * @typedef {import("./protocol.js").Chart} Chart
  * @typedef {import("./chart_frame.js").Frame} Frame
- * @typedef {import("./picture.js").Tools} Tools
  * @typedef {import("./picture.js").Look} Look
  */
 
 import { axes, dots, gridLines, labelled, sheet, short } from "./axes.js";
 import { across, down, layOut, placeLabels } from "./chart_frame.js";
 import { element, svg } from "./dom.js";
-import { pictureFigure, renewPicture } from "./picture.js";
+import { picture } from "./picture.js";
 
 /** Lines differ in dashes as well as in colour. */
 const DASHES = [null, "7 4", "2 3", "11 3 2 3", "16 4"];
 /** Beyond any sheet: a line that leaves the frame need not be followed further. */
 const FAR = 9999;
 
-/**
- * @param {Chart} chart
- * @param {Tools} tools
- * @returns {HTMLElement}
- */
-export function chartFigure(chart, tools) {
-  return pictureFigure(chart, chartLook(chart, tools.document), tools);
-}
-
-/**
- * @param {HTMLElement} figure
- * @param {Chart} chart
- * @param {Tools} tools
- */
-export function renewChart(figure, chart, tools) {
-  renewPicture(figure, chart, chartLook(chart, tools.document), tools);
-}
+export const { figure: chartFigure, renew: renewChart } = picture(chartLook);
 
 /**
  * @param {Chart} chart

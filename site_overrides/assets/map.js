@@ -4,7 +4,6 @@
  *
  * @typedef {import("./protocol.js").RegionMap} RegionMap
  * @typedef {import("./chart_frame.js").Frame} Frame
- * @typedef {import("./picture.js").Tools} Tools
  * @typedef {import("./picture.js").Look} Look
  * @typedef {{ xs: number[], ys: number[] }} Edges  Where the edges of columns and rows lie on the sheet.
  */
@@ -12,7 +11,7 @@
 import { axes, dots, labelled, plain, sheet, short } from "./axes.js";
 import { across, down, layOut, placeLabels } from "./chart_frame.js";
 import { element, newName, svg } from "./dom.js";
-import { pictureFigure, renewPicture } from "./picture.js";
+import { picture } from "./picture.js";
 import { boundaries, largestBlock, patches } from "./regions.js";
 
 const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
@@ -34,23 +33,7 @@ const TILES = [
 ];
 const COLOURS = 5;
 
-/**
- * @param {RegionMap} map
- * @param {Tools} tools
- * @returns {HTMLElement}
- */
-export function mapFigure(map, tools) {
-  return pictureFigure(map, mapLook(map, tools.document), tools);
-}
-
-/**
- * @param {HTMLElement} figure
- * @param {RegionMap} map
- * @param {Tools} tools
- */
-export function renewMap(figure, map, tools) {
-  renewPicture(figure, map, mapLook(map, tools.document), tools);
-}
+export const { figure: mapFigure, renew: renewMap } = picture(mapLook);
 
 /**
  * @param {RegionMap} map

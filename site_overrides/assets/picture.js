@@ -11,12 +11,27 @@
 import { element, setText } from "./dom.js";
 
 /**
+ * A kind of picture by how it looks: how its figure is made, and how one that stands is renewed.
+ *
+ * @template {Told} Data
+ * @param {(data: Data, document: Document) => Look} look
+ */
+export function picture(look) {
+  return {
+    /** @param {Data} data @param {Tools} tools */
+    figure: (data, tools) => pictureFigure(data, look(data, tools.document), tools),
+    /** @param {HTMLElement} figure @param {Data} data @param {Tools} tools */
+    renew: (figure, data, tools) => renewPicture(figure, data, look(data, tools.document), tools),
+  };
+}
+
+/**
  * @param {Told} told
  * @param {Look} look
  * @param {Tools} tools
  * @returns {HTMLElement}
  */
-export function pictureFigure(told, look, tools) {
+function pictureFigure(told, look, tools) {
   const { document } = tools;
   return element(document, "figure", { class: look.kind, "data-key": told.key },
     element(document, "figcaption", {},
@@ -33,7 +48,7 @@ export function pictureFigure(told, look, tools) {
  * @param {Look} look
  * @param {Tools} tools
  */
-export function renewPicture(figure, told, look, tools) {
+function renewPicture(figure, told, look, tools) {
   setText(/** @type {Element} */ (figure.querySelector(".bp-caption")), told.title);
   setText(/** @type {Element} */ (figure.querySelector(".bp-summary")), told.summary);
   const plot = /** @type {Element} */ (figure.querySelector(".bp-plot"));

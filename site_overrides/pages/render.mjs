@@ -8,10 +8,8 @@ import process from "node:process";
 import { text } from "node:stream/consumers";
 import { parseHTML } from "linkedom";
 
-import { barsFigure } from "../assets/bars.js";
 import { chartFigure } from "../assets/charts.js";
 import { drawingFigure } from "../assets/drawing.js";
-import { mapFigure } from "../assets/map.js";
 import { answerSections } from "../assets/result.js";
 
 const STATIC_WIDTHS = [640, 330];

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import detectors, units
 from calc.forms.bars import Bar, Bars
@@ -33,14 +33,12 @@ _RATIOS = (2.0, 4.0, 8.0, 16.0)
 
 def answer(chosen: ChosenSet) -> Result:
     """The changes, ranked by what they bring in loudness."""
-    found = gains(
-        chosen.receiver(),
-        chosen.stations,
-        list(_changes(chosen)),
-        chosen.wanted,
-        dial_of(chosen),
-    )
-    found = _one_of_each(found)
+    kinds = _changes(chosen)
+    every = [change for changes in kinds.values() for change in changes]
+    ranked = gains(chosen.receiver(), chosen.stations, every, chosen.wanted, dial_of(chosen))
+    kind_of = {change.name: kind for kind, changes in kinds.items() for change in changes}
+    best = {kind_of[gain.change.name]: gain for gain in reversed(ranked)}
+    found = [gain for gain in ranked if best[kind_of[gain.change.name]] is gain]
     return Result(
         sentence=_sentence(found),
         bars=(_bars(found),),
@@ -64,23 +62,35 @@ def answer(chosen: ChosenSet) -> Result:
     )
 
 
-def _changes(chosen: ChosenSet) -> Iterator[Change]:
-    """Those that can be made on this set."""
-    for name, effort, altered in _altered(chosen.values):
+class _Idea(NamedTuple):
+    """A change that might be made: of a kind, of which only the best is shown; values of the form that it alters."""
+
+    kind: str
+    name: str
+    effort: str
+    altered: dict[str, Any]
+
+
+def _changes(chosen: ChosenSet) -> dict[str, list[Change]]:
+    """Those that can be made on this set, by kind."""
+    found: dict[str, list[Change]] = {}
+    for kind, name, effort, altered in _altered(chosen.values):
         other = ChosenSet(chosen.values | altered)
         try:
-            yield Change(name, effort, other.receiver(), other.stations, dial_of(other))
+            change = Change(name, effort, other.receiver(), other.stations, dial_of(other))
         except InputError:
             continue  # a change that this set does not admit of, as an aerial beyond what can be worked out
+        found.setdefault(kind, []).append(change)
+    return found
 
 
-def _altered(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+def _altered(v: dict[str, Any]) -> Iterator[_Idea]:
     yield from _outdoors(v)
     yield from _indoors(v)
     yield from _for_the_ear(v)
 
 
-def _outdoors(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+def _outdoors(v: dict[str, Any]) -> Iterator[_Idea]:
     if v["aerial"] != MEASURED:
         if v["aerial"] == OWN:
             height, span, kind = v["height"], v["span"], v["aerial_kind"]
@@ -90,20 +100,23 @@ def _outdoors(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
             height, span, kind = part.height, part.span, "inverted L"
         own = {"aerial": OWN, "height": height, "span": span, "aerial_kind": kind}
         longer = {"span": span + _MORE_WIRE, "aerial_kind": "inverted L" if kind == "vertical" else kind}
-        yield f"{units.format(_MORE_WIRE, 'm')} more wire", "an afternoon", own | longer
-        yield f"{units.format(_HIGHER, 'm')} higher", "a day, and masts", own | {"height": height + _HIGHER}
-    yield (
+        yield _Idea("wire", f"{units.format(_MORE_WIRE, 'm')} more wire", "an afternoon", own | longer)
+        higher = own | {"height": height + _HIGHER}
+        yield _Idea("height", f"{units.format(_HIGHER, 'm')} higher", "a day, and masts", higher)
+    yield _Idea(
+        "earth",
         "earth of a third the resistance",
         "a day of stakes",
         {"earth_resistance": _BETTER_EARTH * v["earth_resistance"]},
     )
 
 
-def _indoors(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+def _indoors(v: dict[str, Any]) -> Iterator[_Idea]:
     base = ChosenSet(v)
     winding, middle = base.winding, base.middle
     quality = float(2.0 * math.pi * middle * winding.inductance / float(winding.resistance(middle)))
-    yield (
+    yield _Idea(
+        "coil",
         "coil of half as much again in Q",
         "an evening of winding",
         {
@@ -118,53 +131,42 @@ def _indoors(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
     present = preset_of(v)
     for name, preset in detectors.presets().items():
         if preset is not present and not preset.assumed:
-            yield f"detector {name}", "minutes", {"detector": slug(name), "bias": None}
+            yield _Idea("detector", f"detector {name}", "minutes", {"detector": slug(name), "bias": None})
     if v["detector_turns"] is None:
-        yield "detector on the middle of the coil", "an hour", {"detector_turns": winding.turns / 2.0}
+        middle_turn = {"detector_turns": winding.turns / 2.0}
+        yield _Idea("tap", "detector on the middle of the coil", "an hour", middle_turn)
     key = _COUPLINGS.get(v["link"])
     if key is not None:
-        yield "coupling looser by three tenths", "minutes", {key: _LOOSER * v[key]}
+        yield _Idea("coupling", "coupling looser by three tenths", "minutes", {key: _LOOSER * v[key]})
 
 
-def _for_the_ear(v: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
+def _for_the_ear(v: dict[str, Any]) -> Iterator[_Idea]:
     matched = {"primary_resistance": 700.0, "efficiency": 0.8, "transformer": "yes"}
     if v["transformer"] != "yes":
         for ratio in _RATIOS:
-            yield f"transformer of {ratio:g} to 1", "an hour and a find", matched | {"ratio": ratio}
+            with_it = matched | {"ratio": ratio}
+            yield _Idea("transformer", f"transformer of {ratio:g} to 1", "an hour and a find", with_it)
     if v["earphone"] != "armature":
         for ratio in _RATIOS:
-            yield (
+            yield _Idea(
+                "earphones",
                 f"balanced-armature pair with a transformer of {ratio:g} to 1",
                 "a find",
                 matched | {"ratio": ratio, "earphone": "armature"},
             )
     room = ChosenSet(v).room_noise
-    yield "a room 10 dB quieter", "another hour or another room", {"room": OWN, "room_noise": room - _QUIETER}
-
-
-def _one_of_each(found: list[Gain]) -> list[Gain]:
-    """Of detectors, and of transformers with the same earphones, the best alone; the order stays."""
-    seen: set[str] = set()
-    kept = []
-    for gain in found:
-        kind = gain.change.name.split(" of ")[0] if "transformer" in gain.change.name else gain.change.name
-        kind = "detector" if kind.startswith("detector ") and "middle" not in kind else kind
-        if kind not in seen:
-            kept.append(gain)
-        seen.add(kind)
-    return kept
+    quieter = {"room": OWN, "room_noise": room - _QUIETER}
+    yield _Idea("room", f"a room {_QUIETER:g} dB quieter", "another hour or another room", quieter)
 
 
 def _sentence(found: list[Gain]) -> str:
     first = found[0]
-    begin = f"{_upper(first.change.name)} brings most loudness: {_signed(first.loudness)}"
+    begin = f"Most loudness: {first.change.name}, {_signed(first.loudness)}."
     sharp = [gain for gain in found if gain.separation is not None and gain.reaches_all]
     if not sharp:
-        return f"{begin}."
+        return begin
     best = max(sharp, key=lambda gain: gain.separation or 0.0)
-    if best is first:
-        return f"{begin}, and most separation: {_signed(best.separation or 0.0)}."
-    return f"{begin}. Most separation comes of {best.change.name}: {_signed(best.separation or 0.0)}."
+    return f"{begin} Most separation: {best.change.name}, {_signed(best.separation or 0.0)}."
 
 
 def _upper(text: str) -> str:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc import bands, earphones, units
+from calc import earphones, units
 from calc.forms.bars import Bar, Bars
 from calc.forms.receiver import verdicts
 from calc.forms.receiver.build import ChosenSet
@@ -22,7 +22,7 @@ _BARELY = 3.0
 def answer(chosen: ChosenSet) -> Result:
     """All stations at one setting of the dial, each by itself."""
     position = float(chosen.values["dial"])
-    own = float(np.asarray(bands.capacitance_at(position / 100.0, *chosen.capacitor, chosen.values["law"])))
+    own = chosen.turned_in
     total = own + chosen.strays
     set_, tuned = set_at(chosen, total)
     found = at_dial(set_, chosen.stations, total, (), tuned)

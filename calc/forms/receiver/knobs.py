@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc import coupling
+from calc import coupling, units
 from calc.coupling import Tap, TunedAerial
 from calc.forms.receiver.build import ChosenSet, Winding
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, TUNED_WINDING
@@ -39,6 +39,13 @@ SCALES = {
     COIL_PAIR: CouplingScale("Coupling of the two coils", "%"),
     CAPACITOR_PAIR: CouplingScale("Capacitor between the circuits", "F"),
 }
+
+
+def coupling_text(chosen: ChosenSet, kind: str, value: float) -> str:
+    """A closeness of coupling as the reader sees it."""
+    scale = SCALES[kind]
+    text = units.format(value * scale.factor(chosen.winding.turns), scale.unit, 3)
+    return f"{text} turns" if kind == "tap" else text
 
 
 def dial_of(chosen: ChosenSet) -> Dial:

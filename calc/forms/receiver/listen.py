@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc import bands, units
+from calc import units
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.dial import set_at, station_bars
 from calc.forms.receiver.hearing import sound_of
@@ -15,7 +15,7 @@ from calc.receiver import Beat, Mixture, Reception, listen, listen_together
 def answer(chosen: ChosenSet) -> Result:
     """What the detector makes of all stations together, and the player for it."""
     position = float(chosen.values["dial"])
-    own = float(np.asarray(bands.capacitance_at(position / 100.0, *chosen.capacitor, chosen.values["law"])))
+    own = chosen.turned_in
     set_, tuned = set_at(chosen, own + chosen.strays)
     mixture = listen_together(set_, chosen.stations, tuned)
     level = told(np.array([reception.sound_level for reception in mixture.receptions]))

@@ -7,7 +7,7 @@ import numpy as np
 from calc import units
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES, ONE_CIRCUIT
-from calc.forms.receiver.knobs import SCALES, adjustment_of, dial_of, present_coupling
+from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of, present_coupling
 from calc.forms.receiver.words import join
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Rule, Series, Table
 from calc.settings.sweep import Point, TradeOff, trade_off
@@ -54,13 +54,6 @@ def worst(found: TradeOff) -> tuple[Array, Array]:
     on_dial = found.judged.reached.all(axis=1)
     margin, separation = found.judged.margin.min(axis=1), found.judged.separation.min(axis=1)
     return np.where(on_dial, margin, np.nan), np.where(on_dial, separation, np.nan)
-
-
-def coupling_text(chosen: ChosenSet, kind: str, value: float) -> str:
-    """A closeness of coupling as the reader sees it."""
-    scale = SCALES[kind]
-    text = units.format(value * scale.factor(chosen.winding.turns), scale.unit, 3)
-    return f"{text} turns" if kind == "tap" else text
 
 
 def _chart(chosen: ChosenSet, swept: Mapping[str, TradeOff], kind: str, apart: float) -> Chart:

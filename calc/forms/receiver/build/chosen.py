@@ -114,6 +114,11 @@ class ChosenSet:
         own = float(np.asarray(self.diode.junction_capacitance))
         return float(self.values["strays"]) + self.winding.self_capacitance + own
 
+    @property
+    def turned_in(self) -> float:
+        """What the variable capacitor has where the dial of the form stands [F]."""
+        return float(bands.capacitance_at(self.values["dial"] / 100.0, *self.capacitor, self.values["law"]))
+
     def dial_position(self, capacitance: Any) -> Any:
         """Place on the dial, 0 to 100, of the variable capacitor at some capacitance [F]."""
         return 100.0 * bands.dial_position(capacitance, *self.capacitor, self.values["law"])
