@@ -206,11 +206,10 @@ def _bars(found: list[Gain]) -> Bars:
 def _table(found: list[Gain]) -> Table:
     rows: list[list[float | str | None]] = [
         [
-            _upper(gain.change.name),
+            _upper(gain.change.name) + ("" if gain.reaches_all else ", which loses a station off the dial"),
             gain.loudness,
             gain.separation,
             gain.change.effort,
-            "" if gain.reaches_all else "a station falls off the dial",
         ]
         for gain in found
     ]
@@ -222,7 +221,6 @@ def _table(found: list[Gain]) -> Table:
             Column("loudness", "Loudness", "dB"),
             Column("separation", "Separation", "dB"),
             Column("effort", "Effort"),
-            Column("note", "Mind"),
         ),
         rows,
     )

@@ -49,8 +49,8 @@ def answer(chosen: ChosenSet) -> Result:
         ),
         advice=[
             Advice(
-                "Each station goes through the detector by itself here. What a strong one takes from a weak one there "
-                "is part of what “Listen” shows and plays.",
+                "What stations do to each other in the detector: here each is by itself. “Listen” shows all at once, "
+                "and plays them.",
                 "limit",
             )
         ],

@@ -12,6 +12,7 @@ from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.ears import preset_of
 from calc.forms.receiver.knobs import dial_of
 from calc.forms.receiver.verdicts import CLEAR_SEPARATION
+from calc.forms.receiver.words import join
 from calc.forms.results import Advice, Axis, Column, Result, Row, Rule, Table
 from calc.settings.levels import Aim
 from calc.settings.tolerance import Band, Spread, Tolerance, Tolerances, spread_of
@@ -68,7 +69,7 @@ def answer(chosen: ChosenSet) -> Result:
                 "Bars end at the middle of all sets drawn; the line across each goes from the tenth to the ninetieth "
                 "of a hundred. Detector and earphones vary as their tables say."
             ),
-            Advice("Parts are drawn evenly over their range and each by itself.", "limit"),
+            Advice("What ties parts to each other: each is drawn by itself, evenly over its range.", "limit"),
         ],
         order=("bars", "tables", "advice", "rows"),
     )
@@ -100,9 +101,10 @@ def _clear(spread: Spread) -> npt.NDArray[np.bool_]:
 
 
 def _sentence(chosen: ChosenSet, clear: npt.NDArray[np.bool_]) -> str:
-    shares = clear.mean(axis=0)
-    told = ", ".join(f"{name} in {100 * share:.0f}" for name, share in zip(chosen.names, shares.tolist(), strict=True))
-    return f"Of 100 sets built to this plan, in the clear are: {told}."
+    shares = [f"{100 * share:.0f}" for share in clear.mean(axis=0).tolist()]
+    first, *rest = zip(shares, chosen.names, strict=True)
+    told = [f"{first[0]} have {first[1]} in the clear", *(f"{share} {name}" for share, name in rest)]
+    return f"Of 100 sets built to this plan, {join(told)}."
 
 
 def _bars(chosen: ChosenSet, key: str, title: str, axis: str, band: Band, line: float, label: str) -> Bars:

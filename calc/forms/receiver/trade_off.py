@@ -13,8 +13,8 @@ from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, R
 from calc.settings.sweep import Point, TradeOff, trade_off
 from calc.units import Array
 
-_SHOWN = 60.0
-"""Separations beyond this are not drawn [dB]."""
+_SHOWN, _FAINTEST = 60.0, -20.0
+"""Separations beyond the one and margins below the other are not drawn [dB]."""
 
 
 def answer(chosen: ChosenSet) -> Result:
@@ -60,7 +60,7 @@ def _chart(chosen: ChosenSet, swept: Mapping[str, TradeOff], kind: str, apart: f
     series, marks, levels = [], [], []
     for one, found in swept.items():
         margin, separation = worst(found)
-        shown = np.isfinite(margin) & np.isfinite(separation) & (separation <= _SHOWN)
+        shown = np.isfinite(margin) & np.isfinite(separation) & (separation <= _SHOWN) & (margin >= _FAINTEST)
         if shown.sum() > 1:
             series.append(Series(one, LINK_NAMES[one], separation[shown], margin[shown]))
             levels.append(margin[shown])
