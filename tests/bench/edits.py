@@ -40,6 +40,9 @@ def questions() -> dict[str, tuple[str, Texts]]:
             for choice in field.choices if field.place == "question" else ():
                 texts = form.defaults() | district(form, choice.value) | {field.name: choice.value}
                 found[f"{form.id}, {choice.value}"] = (form.id, texts)
+                if choice.value == "trade-off":
+                    first = TWELVE_STATIONS.split(";")[0]
+                    found[f"{form.id}, {choice.value}, one wanted"] = (form.id, texts | {"wanted": first})
     return found
 
 

@@ -17,6 +17,7 @@ FORM = Form(
     blame={
         "frequency": "aerial",
         "tuned_to": "tuned_to",
+        "capacitance": "dial",
         "wire_diameter": "coil_wire",
         "diameter": "coil_former",
         "length": "coil_pitch",

@@ -130,7 +130,7 @@ LINK_FIELDS = (
         0.5,
         shown_when=ShownWhen("link", (COIL_PAIR,)),
         place="answer",
-        stops=_PERCENT[:-3],
+        stops=_PERCENT[:-5],
     ),
     Field(
         "pair_capacitor",
