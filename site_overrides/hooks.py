@@ -1,5 +1,6 @@
 """The MkDocs hook: hands MkDocs' events to the modules that make our pages. All that can do without MkDocs is there."""
 
+import json
 import sys
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.offline import finish  # noqa: E402
+from site_overrides.pages.schema import ADDRESS, design_schema  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 
 BOOK = Book()
@@ -40,6 +42,8 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Adds the forms' pages, our assets and the browser's Python."""
     for name, text in BOOK.form_pages().items():
         files.append(File.generated(config, name, content=text))
+    schema = json.dumps(design_schema(), ensure_ascii=False, indent=1)
+    files.append(File.generated(config, ADDRESS, content=schema))
     try:
         for address, path in site_files(PROJECT).items():
             files.append(File.generated(config, address, abs_src_path=str(path)))

@@ -1,31 +1,61 @@
 /**
- * The buttons below a form: copy its link, set it back, save and open a design.
+ * The buttons below a form: copy its link or its answer as text, show the link as a QR code, set it back, save and open a design.
  *
  * @typedef {import("./form_view.js").FormView} FormView
  */
 
+import { query } from "./address.js";
+import { answerText } from "./answer_text.js";
 import { designText, open, save } from "./design_file.js";
 import { element } from "./dom.js";
+import { linkCode } from "./link_code.js";
 
 /** @param {FormView} view */
 export function addTools(view) {
   const said = element(document, "p", { class: "bp-said", role: "status" });
   const link = element(document, "input", { type: "text", class: "bp-control bp-link", readonly: true, hidden: true, "aria-label": "Link to this form" });
+  const words = element(document, "textarea", { class: "bp-control", rows: "8", readonly: true, hidden: true, "aria-label": "The answer as text" });
+  const code = element(document, "div", { hidden: true });
   const file = element(document, "input", { type: "file", accept: ".json,application/json", hidden: true });
   const names = [...view.controls.keys()];
 
-  const copy = tool("Copy link", async () => {
-    const address = view.link();
+  /** The answer that is shown, and what stood in the fields for it. */
+  let shown = { texts: view.data.defaults, answer: view.data.answer };
+  view.section.addEventListener("bp:answer", (event) => {
+    const { detail } = /** @type {CustomEvent} */ (event);
+    if (detail.answer.ok) shown = detail;
+    code.hidden = true;
+  });
+
+  /**
+   * @param {HTMLInputElement | HTMLTextAreaElement} byHand  where it can be copied from if the browser does not let us
+   * @param {string} text
+   * @param {"Link" | "Text"} what
+   */
+  const hand = async (byHand, text, what) => {
     try {
-      await navigator.clipboard.writeText(address);
-      link.hidden = true;
-      said.textContent = "Link copied.";
+      await navigator.clipboard.writeText(text);
+      byHand.hidden = true;
+      said.textContent = `${what} copied.`;
     } catch {
-      link.value = address;
-      link.hidden = false;
-      link.select();
-      said.textContent = "Copy the link from here:";
+      byHand.value = text;
+      byHand.hidden = false;
+      byHand.select();
+      said.textContent = `Copy the ${what.toLowerCase()} from here:`;
     }
+  };
+  const copy = tool("Copy link", () => hand(link, view.link(), "Link"));
+  const copyText = tool("Copy as text", () => {
+    const address = view.form.action.split("?")[0] + query(shown.texts, view.data.declared);
+    hand(words, answerText(view.data.title, asked(view, shown.texts), shown.answer, address), "Text");
+  });
+  const show = tool("QR code", async () => {
+    const drawn = code.hidden ? await linkCode(view.link()).catch(() => undefined) : undefined;
+    if (drawn === null) said.textContent = "This link is too long for a QR code; copy it, or save the design.";
+    else if (drawn === undefined && code.hidden) said.textContent = "What draws the code could not be fetched.";
+    else said.textContent = "";
+    code.replaceChildren(...(drawn ? [drawn] : []));
+    code.hidden = !drawn;
   });
   const reset = tool("Reset to defaults", () => {
     view.setTexts({});
@@ -51,7 +81,24 @@ export function addTools(view) {
   });
 
   view.form.append(element(document, "div", { class: "bp-tools" },
-    element(document, "div", { class: "bp-buttons" }, copy, reset, keep, fetchBack), said, link, file));
+    element(document, "div", { class: "bp-buttons" }, copy, copyText, show, reset, keep, fetchBack), said, link, words, code, file));
+}
+
+/**
+ * What is asked for these texts, by the labels of the fields.
+ *
+ * @param {FormView} view
+ * @param {import("./protocol.js").Texts} texts
+ * @returns {[label: string, text: string][]}
+ */
+function asked(view, texts) {
+  return Object.entries(texts).flatMap(([name, text]) => {
+    const field = /** @type {HTMLElement} */ (view.section.querySelector(`[data-field="${CSS.escape(name)}"]`));
+    if (field.hidden) return [];
+    const choice = [...field.querySelectorAll("option, input[type=radio]")].find((entry) => /** @type {any} */ (entry).value === text);
+    const label = field.querySelector("label, legend")?.textContent?.trim() ?? name;
+    return [[label, (choice?.closest("label, option")?.textContent ?? text).trim()]];
+  });
 }
 
 /**

@@ -2,6 +2,7 @@
  * Brings the page's forms and charts to life. One worker for all; none on a page without a form.
  */
 
+import { isBare } from "./address.js";
 import { addReadout } from "./chart_readout.js";
 import { Engine, LIMITS } from "./engine.js";
 import { addTools } from "./form_tools.js";
@@ -55,3 +56,4 @@ for (const lone of document.querySelectorAll(".bp-lone")) {
 }
 const sections = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("section.bp")]);
 if (sections.length) bringToLife(sections);
+if (isBare()) import("./frame.js").then(({ tellHeight }) => tellHeight());

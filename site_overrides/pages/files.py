@@ -4,6 +4,9 @@ from pathlib import Path
 
 NOT_SHIPPED = {".d.ts", ".json", ".md", "service_worker.js"}
 
+VENDORED = {"assets/vendor/lean-qr.mjs": "lean-qr/index.mjs", "assets/vendor/lean-qr-licence.txt": "lean-qr/LICENSE"}
+"""Address in the site -> what comes from an npm package as it is."""
+
 
 class RuntimeMissing(RuntimeError):
     """The browser's Python has not been made."""
@@ -21,6 +24,8 @@ def site_files(project: Path) -> dict[str, Path]:
         for path in sorted(assets.rglob("*"))
         if path.is_file() and not any(path.name.endswith(ending) for ending in NOT_SHIPPED)
     }
+    modules = project / "site_overrides" / "node_modules"
+    found |= {address: modules / name for address, name in VENDORED.items()}
     runtime = project / ".build" / "runtime"
     if not runtime.is_dir() or not any(runtime.iterdir()):
         raise RuntimeMissing(".build/runtime is not there: run `make runtime` first.")

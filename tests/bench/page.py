@@ -8,6 +8,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Page
 
+from tests.site.form_page import wait_until
 from tests.strategies import Texts
 
 TIME_LIMIT = 120_000
@@ -139,7 +140,7 @@ def live(page: Page, address: str, form_id: str) -> dict[str, Any]:
     """Opens a form's page, waits for its first answer, and gives what was noted meanwhile."""
     page.add_init_script(WATCH_WORKER)
     page.goto(f"{address}forms/{form_id}/")
-    page.wait_for_function("benchNotes.answers.length > 0", timeout=TIME_LIMIT)
+    wait_until(page, "benchNotes.answers.length > 0", seconds=TIME_LIMIT / 1000)
     notes: dict[str, Any] = page.evaluate("benchNotes")
     return notes
 

@@ -124,7 +124,7 @@ def opening(browser: Browser, site: str) -> Iterator[OpenPage]:
     """Gives what opens pages of the site, each in a context of its own: `open_page("forms/coil/", live=True)`.
 
     `live` waits until the page can calculate. At the end no page may have asked anything of another origin, nor have
-    put an error on the console, unless `errors_expected` was given.
+    put an error on the console, unless `strangers_expected` or `errors_expected` was given.
     """
     contexts: list[tuple[BrowserContext, Watch, bool]] = []
 
@@ -133,6 +133,7 @@ def opening(browser: Browser, site: str) -> Iterator[OpenPage]:
         *,
         live: bool = False,
         errors_expected: bool = False,
+        strangers_expected: bool = False,
         origin: str = site,
         script: str = "",
         **options: Any,
@@ -140,7 +141,7 @@ def opening(browser: Browser, site: str) -> Iterator[OpenPage]:
         context = browser.new_context(service_workers="block", **options)
         # no page here is visited twice: what is kept for a later visit would only take time
         context.route("**/runtime/python.snapshot", lambda route: route.fulfill(status=204))
-        watch = Watch(origin)
+        watch = Watch("" if strangers_expected else origin)
         watch.over(context)
         contexts.append((context, watch, errors_expected))
         if script:

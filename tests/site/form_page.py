@@ -1,5 +1,6 @@
 """What tests do with a form in a page: fill it in, and read what it shows."""
 
+import time
 from typing import Any
 
 from playwright.sync_api import Page, expect
@@ -161,3 +162,14 @@ def check_maps(drawn: list[dict[str, Any]], maps: list[dict[str, Any]]) -> None:
         assert got["legend"] == [*legend, *([map_["nowhere"]] if -1 in present else [])]
         for word in (map_["x"]["label"], map_["y"]["label"], *(mark["label"] for mark in map_["marks"])):
             assert word in got["words"]
+
+
+def wait_until(page: Page, condition: str, argument: Any = None, seconds: float = 30) -> None:
+    """Waits until a condition holds in the page.
+
+    Playwright's own way of waiting runs text as a script within the page, which the page's policy refuses.
+    """
+    end = time.monotonic() + seconds
+    while not page.evaluate(condition, argument):
+        assert time.monotonic() < end, f"never came: {condition}"
+        page.wait_for_timeout(50)

@@ -10,7 +10,7 @@ from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.fields import cells
 from tests.site.conftest import OpenPage
-from tests.site.form_page import settle, shown, typed_texts
+from tests.site.form_page import settle, shown, typed_texts, wait_until
 
 STATIONS = FORMS["receiver"].field("stations")
 
@@ -166,10 +166,10 @@ def test_the_address_keeps_up_with_typing_and_holds_only_changes(open_page: Open
     length = page.evaluate("history.length")
     page.locator("[name=turns]").fill("77")
     page.locator("[name=wire]").fill("AWG 22")
-    page.wait_for_function("location.search === '?turns=77&wire=AWG+22'")
+    wait_until(page, "location.search === '?turns=77&wire=AWG+22'")
     assert page.evaluate("history.length") == length
     page.get_by_role("button", name="Reset to defaults").click()
-    page.wait_for_function("location.search === ''")
+    wait_until(page, "location.search === ''")
     expect(page.locator(".bp-sentence")).to_have_text(run("coil", {})["sentence"])
 
 
@@ -328,10 +328,10 @@ def test_what_is_spoken_waits_for_a_pause(open_page: OpenPage) -> None:
         })"""
     )
     assert at_answer == []
-    page.wait_for_function("spoken.length > 0")
+    wait_until(page, "spoken.length > 0")
     assert page.evaluate("spoken") == [run("coil", {"turns": "123"})["sentence"]]
     page.locator("[name=turns]").fill("")
-    page.wait_for_function("spoken.length > 1")
+    wait_until(page, "spoken.length > 1")
     assert page.evaluate("spoken")[1:] == [run("coil", {"turns": ""})["errors"]["turns"]]
 
 

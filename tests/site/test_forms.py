@@ -11,7 +11,17 @@ from playwright.sync_api import Page
 from calc.bridge import run
 from calc.forms import FORMS
 from tests.site.conftest import OpenPage
-from tests.site.form_page import as_shown, check_bars, check_charts, check_maps, fill, settle, shown, typed_texts
+from tests.site.form_page import (
+    as_shown,
+    check_bars,
+    check_charts,
+    check_maps,
+    fill,
+    settle,
+    shown,
+    typed_texts,
+    wait_until,
+)
 from tests.strategies import bad_inputs, generated_inputs
 
 FORM_IDS = list(FORMS)
@@ -201,8 +211,8 @@ def test_a_link_opens_with_its_values(form_id: str, open_page: OpenPage) -> None
     texts = next(texts for texts in generated_inputs(form, 40, seed=5) if run(form_id, texts)["ok"])
     linked = open_page(f"forms/{form_id}/?{urlencode(texts)}", live=True)
     native = run(form_id, {name: text.replace("\r\n", "\n") for name, text in texts.items()})
-    linked.wait_for_function(
-        "(sentence) => document.querySelector('.bp-sentence').textContent === sentence", arg=native["sentence"]
+    wait_until(
+        linked, "(sentence) => document.querySelector('.bp-sentence').textContent === sentence", native["sentence"]
     )
     check_page(linked, form_id, native)
 

@@ -9,7 +9,7 @@ from playwright.sync_api import Locator, Page, expect
 from calc.bridge import run
 from calc.forms import FORMS
 from tests.site.conftest import OpenPage
-from tests.site.form_page import settle, typed_texts
+from tests.site.form_page import settle, typed_texts, wait_until
 from tests.site.trial import DIAL_STOPS, LINK_STOPS, TRIAL, trial
 
 
@@ -67,7 +67,7 @@ def test_a_question_is_a_bar_of_buttons_above_form_and_answer(tried: Tried) -> N
     expect(page.locator(".bp-sentence")).to_have_text(sentence(question="trade-off"))
     expect(page.locator(".bp-chart")).to_have_count(1)
     expect(page.locator(".bp-bars")).to_have_count(0)
-    page.wait_for_function("location.search === '?question=trade-off'")
+    wait_until(page, "location.search === '?question=trade-off'")
 
 
 def test_a_question_is_turned_by_arrow_keys(tried: Tried) -> None:
@@ -133,7 +133,7 @@ def test_a_slider_puts_its_stops_texts_into_the_field(tried: Tried) -> None:
         assert page.locator("#trial-dial").input_value() == DIAL_STOPS[stop]
         assert dial.get_attribute("aria-valuetext") == DIAL_STOPS[stop]
         expect(page.locator(".bp-sentence")).to_have_text(sentence(dial=DIAL_STOPS[stop]))
-    page.wait_for_function("location.search === '?dial=10'")
+    wait_until(page, "location.search === '?dial=10'")
     assert typed_texts(page)["dial"] == "10"
 
 
@@ -195,7 +195,7 @@ def test_while_a_slider_moves_answers_keep_coming_one_question_at_a_time(tried: 
     assert page.locator(".bp-answer .bp-notice").is_hidden(), "a question went out while another was on its way"
     expect(page.locator(".bp-sentence")).to_have_text(sentence(dial=DIAL_STOPS[100]))
     assert slider(page, "dial").input_value() == "100"
-    page.wait_for_function("spoken.length > 0")
+    wait_until(page, "spoken.length > 0")
     assert page.evaluate("spoken") == [sentence(dial=DIAL_STOPS[100])]
 
 
@@ -215,11 +215,11 @@ def test_each_form_of_a_page_keeps_its_own_part_of_the_address(tried: Tried) -> 
     page = tried.page({}, {"question": "map"})
     first, second = page.locator("section.bp").all()
     second.get_by_label("Dial", exact=True).fill("70")
-    page.wait_for_function("location.search === '?trial-2.dial=70'")
+    wait_until(page, "location.search === '?trial-2.dial=70'")
     first.get_by_label("Dial", exact=True).fill("20")
-    page.wait_for_function("location.search === '?dial=20&trial-2.dial=70'")
+    wait_until(page, "location.search === '?dial=20&trial-2.dial=70'")
     second.get_by_role("button", name="Reset to defaults").click()
-    page.wait_for_function("location.search === '?dial=20'")
+    wait_until(page, "location.search === '?dial=20'")
     second.get_by_label("What is heard?").check()
     assert first.get_by_role("radio", name="What is heard?").is_checked(), "the first form's choice is its own"
     expect(second.locator(".bp-bars")).to_be_visible()

@@ -24,7 +24,7 @@ from calc.receiver import Receiver, Station, hear, listen_together, response, so
 from calc.units import Array
 from site_overrides.pages.node import draw
 from tests.site.conftest import OpenPage
-from tests.site.form_page import fill
+from tests.site.form_page import fill, wait_until
 
 LEAD = 2 * SAMPLE_RATE
 """Samples left out at the beginning, while the player fades in."""
@@ -286,7 +286,7 @@ def player(live_page: Page) -> Iterator[Page]:
     yield live_page
     if playing(live_page).count():
         button(live_page, STOP).click()
-    live_page.wait_for_function(CLOSED)
+    wait_until(live_page, CLOSED)
 
 
 def button(page: Page, name: str) -> Any:
@@ -323,7 +323,7 @@ def test_plays_on_a_press_and_follows_the_answers_without_a_new_start(player: Pa
     assert page.evaluate(MADE) == ["running"]
     assert page.evaluate("(figure) => figure.isConnected", figure)
     button(page, STOP).click()
-    page.wait_for_function(CLOSED)
+    wait_until(page, CLOSED)
     expect(playing(page)).to_have_count(0)
 
 
@@ -335,7 +335,7 @@ def test_stops_when_the_page_is_hidden(player: Page) -> None:
         "() => { Object.defineProperty(document, 'hidden', { value: true, configurable: true }); "
         "document.dispatchEvent(new Event('visibilitychange')); delete document.hidden; }"
     )
-    page.wait_for_function(CLOSED)
+    wait_until(page, CLOSED)
     expect(button(page, PLAY)).to_be_visible()
 
 
@@ -371,10 +371,10 @@ def test_calibration_marks_a_tone_and_can_be_forgotten(player: Page) -> None:
     page = player
     page.get_by_text("Make it true to your ears").click()
     button(page, "Play the tone").click()
-    page.wait_for_function("() => window.contexts.length === 1 && window.contexts[0].state === 'running'")
+    wait_until(page, "() => window.contexts.length === 1 && window.contexts[0].state === 'running'")
     page.get_by_role("slider", name="Tone").press("ArrowRight")
     button(page, "I can just hear this tone").click()
-    page.wait_for_function("() => window.contexts[0].state === 'closed'")
+    wait_until(page, "() => window.contexts[0].state === 'closed'")
     expect(page.get_by_role("slider", name="Volume")).to_be_hidden()
     button(page, PLAY).click()
     expect(page.locator(".bp-sound .bp-said").first).to_contain_text("in life")

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from calc.bridge import run
 from site_overrides.pages import offline
 from tests.site.conftest import PROJECT, START_UP
+from tests.site.form_page import wait_until
 
 METERED = "Object.defineProperty(Navigator.prototype, 'connection', { get: () => ({ type: 'cellular' }) })"
 KEPT_NAMES = """
@@ -174,7 +175,7 @@ def test_a_new_version_is_offered_and_taken_as_a_whole(published: Path, visit: V
         expect(page.locator("h1")).to_have_attribute("data-edition", "2")
         assert page.evaluate(look) == ["2", "#fcf9f4"]
         expect(button).to_be_hidden()
-        other.wait_for_function("getComputedStyle(document.body).getPropertyValue('--bp-paper').trim() === '#fcf9f4'")
+        wait_until(other, "getComputedStyle(document.body).getPropertyValue('--bp-paper').trim() === '#fcf9f4'")
         expect(other.locator("[name=wire]")).to_have_value("AWG 20")
         names = kept_names(page)
         assert len(names) == len(set(names)), "files of the old version are still kept"
@@ -190,8 +191,9 @@ def test_a_half_finished_update_leaves_the_old_version_whole(published: Path, vi
         (published / "sources" / "index.html").write_bytes(whole[: len(whole) // 2])
         page = visit(f"{root}notices/")
         page.evaluate("navigator.serviceWorker.getRegistration().then((one) => one.update()).catch(() => {})")
-        page.wait_for_function(
-            "navigator.serviceWorker.getRegistration().then((one) => !one.installing && !one.waiting && one.active)"
+        wait_until(
+            page,
+            "navigator.serviceWorker.getRegistration().then((one) => !one.installing && !one.waiting && one.active)",
         )
         assert page.locator(".bp-new").count() == 0
         page.close()

@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 from calc.bridge import run
 from calc.forms import FORMS
 from tests.site.conftest import PROJECT, OpenPage
+from tests.site.form_page import wait_until
 
 AXE = PROJECT / "site_overrides" / "node_modules" / "axe-core" / "axe.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -141,7 +142,7 @@ def test_bare_shows_the_form_alone_and_names_its_source(open_page: OpenPage) -> 
     assert source.is_visible()
     assert "Borrowed Power" in source.inner_text()
     assert source.get_attribute("target") == "_top"
-    page.wait_for_function("document.querySelector('.bp-rows td').textContent === '80'")
+    wait_until(page, "document.querySelector('.bp-rows td').textContent === '80'")
     assert page.url.endswith("forms/coil/?bare=1&turns=80")
     assert violations(page) == []
 
