@@ -10,7 +10,8 @@ WORKER_NAME = "service_worker.js"
 SIZE_MARK = "bp\N{MIDDLE DOT}size"
 """Stands in pages for the size of all that is kept."""
 RUNTIME = "runtime/"
-NOT_KEPT = (".map", "sitemap.xml", "sitemap.xml.gz", "404.html", "runtime/manifest.json", WORKER_NAME)
+NOT_KEPT = (".map", "sitemap.xml", "sitemap.xml.gz", "404.html", "python.snapshot", WORKER_NAME)
+"""Endings of names. The snapshot of Python is kept by the page itself, which checks it against the kept manifest."""
 NOT_KEPT_FOLDER = "assets/javascripts/lunr/"
 """Languages of the search that are not ours."""
 
