@@ -29,6 +29,13 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     Raises:
         KeyError: there is no such form.
     """
+    answer = _answer(form_id, texts)
+    _require_finite_numbers(answer)
+    return answer
+
+
+def _answer(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The answer, its numbers not looked at yet."""
     form = FORMS[form_id]
     names = {field.name for field in form.fields}
     strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
@@ -43,7 +50,6 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
         answer = result.as_json()
     except InputError as error:
         return _refusal(form, [error])
-    _require_finite_numbers(answer)
     _LAST.clear()
     _LAST[form_id, tuple(texts.items())] = result
     return answer | {"stops": _stops(form, values)}
@@ -66,9 +72,7 @@ def sound_json(form_id: str, texts: str, key: str) -> str:
         if not answer["ok"]:
             return json.dumps(answer, ensure_ascii=False)
     sounds = {sound.key: sound for sound in _LAST[asked].sounds if isinstance(sound, Sound)}
-    recipe = sounds[key].recipe()
-    _require_finite_numbers(recipe)
-    return json.dumps({"ok": True, "recipe": recipe}, ensure_ascii=False, allow_nan=False)
+    return json.dumps({"ok": True, "recipe": sounds[key].recipe()}, ensure_ascii=False, allow_nan=False)
 
 
 def samples(key: str) -> bytes:
@@ -82,7 +86,7 @@ def samples(key: str) -> bytes:
 
 def run_json(form_id: str, texts: str) -> str:
     """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript."""
-    return json.dumps(run(form_id, json.loads(texts)), ensure_ascii=False, allow_nan=False)
+    return json.dumps(_answer(form_id, json.loads(texts)), ensure_ascii=False, allow_nan=False)
 
 
 def cells_json(form_id: str, field_name: str, text: str) -> str:

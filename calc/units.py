@@ -7,6 +7,7 @@ that cannot be used.
 
 import math
 import re
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -46,10 +47,15 @@ def require_finite(argument: str, value: Values) -> Array:
     return array
 
 
+def _everywhere(true: Any) -> bool:
+    """Whether a comparison holds for all elements; most are of single numbers, for which `all` is a detour."""
+    return bool(true) if true.ndim == 0 else bool(true.all())
+
+
 def require_positive(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and above zero."""
     array = require_finite(argument, value)
-    if not (array > 0.0).all():
+    if not _everywhere(array > 0.0):
         raise InputError(argument, "must be greater than zero")
     return array
 
@@ -57,7 +63,7 @@ def require_positive(argument: str, value: Values) -> Array:
 def require_nonnegative(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and not below zero."""
     array = require_finite(argument, value)
-    if not (array >= 0.0).all():
+    if not _everywhere(array >= 0.0):
         raise InputError(argument, "must not be negative")
     return array
 
@@ -65,7 +71,7 @@ def require_nonnegative(argument: str, value: Values) -> Array:
 def require_between(argument: str, value: Values, least: float, most: float, unit: str = "") -> Array:
     """`value` as an array of floats; InputError unless every element lies from `least` to `most`, both allowed."""
     array = require_finite(argument, value)
-    if not ((array >= least) & (array <= most)).all():
+    if not _everywhere((array >= least) & (array <= most)):
         raise InputError(argument, f"must lie from {format(least, unit)} to {format(most, unit)}")
     return array
 
@@ -181,9 +187,15 @@ def parse(text: str, unit: str, bare: str | None = None, argument: str = "text")
     Raises:
         InputError: the text is empty, too long, not a number, or carries a unit of another kind.
     """
-    shown = _EXAMPLES.get(unit, "12.5")
     if len(text) > _LONGEST:
-        raise InputError(argument, f"is too long: write a number such as {shown}")
+        raise InputError(argument, f"is too long: write a number such as {_EXAMPLES.get(unit, '12.5')}")
+    return _parsed(text, unit, bare, argument)
+
+
+@lru_cache(maxsize=1024)
+def _parsed(text: str, unit: str, bare: str | None, argument: str) -> float:
+    """`parse` of a text that is not too long. Of a form's fields one changes at a time: the rest is remembered."""
+    shown = _EXAMPLES.get(unit, "12.5")
     tidy = _tidy(text)
     if not tidy:
         raise InputError(argument, f"is empty: write a value such as {shown}")
@@ -243,6 +255,8 @@ def _number(match: re.Match[str], argument: str) -> float:
 
 def _significant(value: float, digits: int) -> str:
     """`value` with `digits` significant figures, without an exponent and without trailing zeros."""
+    if 1e-4 <= abs(value) < 10.0 ** (digits - 1):
+        return f"{value:.{digits}g}"
     if value == 0.0:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))

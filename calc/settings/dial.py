@@ -17,10 +17,10 @@ from calc.units import Array, InputError, Values, require_positive
 _LOOKED_AT = np.geomspace(0.1, 3.0, 72)
 """Of the frequency of coil and capacitance alone: an aerial's capacitance may bring it far down, coupled coils up."""
 
-_BETWEEN = np.linspace(0.0, 1.0, 41)[:, None]
+_BETWEEN = np.linspace(0.0, 1.0, 257)[:, None]
 """Places between two frequencies with a root between them, where to look next."""
 
-_ROUNDS = 3
+_ROUNDS = 2
 """Of that: what is then left is so narrow that a straight line across it errs by rounding."""
 
 

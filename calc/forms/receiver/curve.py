@@ -70,6 +70,6 @@ def _marks(names: Sequence[str], frequencies: Array, down: Array, tuned: float) 
 
 def _around(tuned: float, least: float, most: float) -> Array:
     """Frequencies over a range, crowded about the tuned one [Hz]."""
-    away = np.geomspace(2e-4, 1.0, 40) * max(tuned - least, most - tuned)
+    away = np.geomspace(2e-4, 1.0, 32) * max(tuned - least, most - tuned)
     every = np.concatenate([tuned - away, [tuned], tuned + away, [least, most]])
     return np.unique(every[(every >= least) & (every <= most)])
