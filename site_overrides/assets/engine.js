@@ -69,17 +69,24 @@ export class Engine {
     this.#become({ state: "starting", text: "Fetching Python…", fraction: 0 });
     this.#expectLife("fetching");
     try {
-      const worker = new Worker(this.urls.worker, { type: "module" });
-      this.#worker = worker;
-      worker.addEventListener("message", (event) => worker === this.#worker && this.#hear(event.data));
-      worker.addEventListener("error", (event) => {
-        event.preventDefault();
-        if (worker === this.#worker) this.#fail("the worker that runs Python could not be fetched or broke off");
-      });
+      this.#worker = this.#takeWorker();
     } catch {
       return this.#fail("a security policy of this site or browser does not let workers run");
     }
     this.#post({ kind: "start", urls: this.urls });
+  }
+
+  /** The worker that early_start.js has made, or a new one. */
+  #takeWorker() {
+    /** @type {Worker} */
+    const worker = /** @type {any} */ (globalThis).preparedWorker ?? new Worker(this.urls.worker, { type: "module" });
+    Object.assign(globalThis, { preparedWorker: undefined });
+    worker.addEventListener("message", (event) => worker === this.#worker && this.#hear(event.data));
+    worker.addEventListener("error", (event) => {
+      event.preventDefault();
+      if (worker === this.#worker) this.#fail("the worker that runs Python could not be fetched or broke off");
+    });
+    return worker;
   }
 
   /**

@@ -4,20 +4,12 @@
 
 import { isBare } from "./address.js";
 import { addReadout } from "./chart_readout.js";
-import { Engine, LIMITS } from "./engine.js";
 import { addTools } from "./form_tools.js";
 import { FormView } from "./form_view.js";
-import { siteUrls } from "./urls.js";
-
-/** Seconds for which Python may be silent while it starts, if the page sets its own limit. */
-function limits() {
-  const own = Number(document.documentElement.dataset.startLimit);
-  return own > 0 ? { fetching: own, starting: own } : LIMITS;
-}
+import { engine } from "./page_engine.js";
 
 /** @param {HTMLElement[]} sections */
 function bringToLife(sections) {
-  const engine = new Engine(siteUrls(), limits());
   const prefixes = sections.map((section, index) => (index ? `${section.dataset.name}.` : ""));
   const views = sections.map((section, index) => new FormView(section, engine, prefixes[index], prefixes));
   for (const view of views) addTools(view);

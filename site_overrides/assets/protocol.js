@@ -60,7 +60,8 @@
  *
  * @typedef {{ python: string, interpreter: string, manifest: string, lock: string, worker: string }} Urls  Where everything is.
  *
- * @typedef {{ kind: "start", urls: Urls }
+ * @typedef {{ kind: "prepare" }
+ *     | { kind: "start", urls: Urls }
  *     | { kind: "run", id: number, form: string, texts: Texts }
  *     | { kind: "cells", id: number, form: string, field: string, text: string }
  *     | { kind: "sound", id: number, form: string, texts: Texts, key: string }

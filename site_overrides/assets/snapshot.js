@@ -9,6 +9,9 @@
  * @typedef {{ file: string, bytes: number, sha256: string }} Named  What the manifest says of the snapshot.
  * @typedef {{ kind: "memory" | "standard library" | "library" | "file", path: string, offset: number, length: number }} Part
  * @typedef {{ version: string, memory: number, table: number, parts: Part[] }} Head
+ * @typedef {{ bytes: ArrayBuffer, whole: Promise<boolean> }} Kept
+ * @typedef {{ pyodide: Promise<any>, interpreter: Promise<any>, code: Promise<WebAssembly.Module> }} Modules  Pyodide's own
+ *     module, the one that holds the interpreter, and the interpreter's compiled code.
  */
 
 import { withLibraries } from "./libraries.js";
@@ -58,25 +61,37 @@ function addressOf(urls, found) {
   return new URL(`${found.file}?sha256=${found.sha256}`, urls.manifest).href;
 }
 
+/** Whether an earlier visit kept a snapshot; it may yet turn out to be of another build, or spoilt. */
+export async function isKept() {
+  try {
+    return possible() && (await caches.has(CACHE));
+  } catch {
+    return false;
+  }
+}
+
 /**
- * The kept snapshot, checked; or nothing, if there is none that may be used.
+ * The kept snapshot, if it is of this build; it is compared with its hash while Python starts.
  *
  * @param {Urls} urls
- * @returns {Promise<ArrayBuffer | undefined>}
+ * @returns {Promise<Kept | undefined>}
  */
 export async function keptSnapshot(urls) {
-  if (!possible()) return undefined;
   try {
-    if (!(await caches.has(CACHE))) return undefined;
     const [cache, found] = await Promise.all([caches.open(CACHE), named(urls)]);
     if (!found) return undefined;
     const bytes = await (await cache.match(addressOf(urls, found)))?.arrayBuffer();
-    if (bytes && (await isWhole(bytes, found.sha256))) return bytes;
+    if (bytes) return { bytes, whole: isWhole(bytes, found.sha256) };
     await caches.delete(CACHE);
   } catch (error) {
     console.info("The kept snapshot of Python cannot be used.", error);
   }
   return undefined;
+}
+
+/** Throws away what is kept. */
+export async function forgetSnapshot() {
+  await caches.delete(CACHE).catch(() => false);
 }
 
 /**
@@ -120,11 +135,10 @@ function keepTrampoline(module, memory) {
  * Python as it was when the snapshot was made.
  *
  * @param {Urls} urls
- * @param {ArrayBuffer} snapshot
- * @param {Promise<any>} pyodide the module of that name
- * @param {Promise<any>} interpreter the module that holds its interpreter
+ * @param {Kept} kept
+ * @param {Modules} modules
  */
-export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
+export async function fromSnapshot(urls, { bytes: snapshot, whole }, { pyodide, interpreter, code }) {
   const headLength = new DataView(snapshot).getUint32(0, true);
   /** @type {Head} */
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(snapshot, 4, headLength)));
@@ -143,8 +157,16 @@ export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
   const memory = bytesOf(parts("memory")[0]);
   const library = parts("standard library").map(bytesOf)[0];
   const outerFetch = self.fetch;
-  self.fetch = async (request, options) =>
-    String(request).endsWith("/python_stdlib.zip") ? new Response(library) : outerFetch(request, options);
+  self.fetch = async (request, options) => {
+    if (String(request).endsWith("/python_stdlib.zip")) return new Response(library);
+    // Its code is here already, below.
+    return String(request).endsWith(".asm.wasm") ? new Response() : outerFetch(request, options);
+  };
+  const outerInstantiate = WebAssembly.instantiateStreaming;
+  WebAssembly.instantiateStreaming = async (_, imports) => {
+    const module = await code;
+    return { module, instance: await WebAssembly.instantiate(module, imports) };
+  };
   const create = withLibraries(createModule, () => libraries);
   try {
     const python = await loadPyodide({
@@ -162,8 +184,10 @@ export async function fromSnapshot(urls, snapshot, pyodide, interpreter) {
       python.FS.mkdirTree(part.path.slice(0, part.path.lastIndexOf("/")));
       python.FS.writeFile(part.path, bytesOf(part));
     }
+    if (!(await whole)) throw new Error("it is not the one that the manifest names");
     return python;
   } finally {
     self.fetch = outerFetch;
+    WebAssembly.instantiateStreaming = outerInstantiate;
   }
 }

@@ -6,7 +6,7 @@
  * @typedef {(message: FromWorker) => void} Tell
  */
 
-import { fromSnapshot, keptSnapshot } from "./snapshot.js";
+import { forgetSnapshot, fromSnapshot, isKept, keptSnapshot } from "./snapshot.js";
 
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
 const EMPTY_MODULE = Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0);
@@ -82,13 +82,19 @@ export async function startPython(urls, tell) {
   const missing = missingFile();
   const pyodide = Promise.race([missing, pyodideModule(urls)]);
   pyodide.catch(() => {}); // it is waited for below
-  const snapshot = await keptSnapshot(urls);
-  if (snapshot) {
+  if (await isKept()) {
+    const interpreter = import(urls.interpreter);
+    const code = WebAssembly.compileStreaming(fetch(new URL("pyodide.asm.wasm", urls.python)));
+    for (const part of [interpreter, code]) part.catch(() => {}); // they may not be waited for
     try {
-      const interpreter = import(urls.interpreter);
-      return { python: await Promise.race([missing, fromSnapshot(urls, snapshot, pyodide, interpreter)]), how: "snapshot" };
+      const snapshot = await keptSnapshot(urls);
+      if (snapshot) {
+        const started = fromSnapshot(urls, snapshot, { pyodide, interpreter, code });
+        return { python: await Promise.race([missing, started]), how: "snapshot" };
+      }
     } catch (error) {
       console.info("Python starts plainly: its snapshot could not be used.", error);
+      await forgetSnapshot();
     }
   }
   const fetches = watchFetches(tell);

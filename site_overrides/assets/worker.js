@@ -4,20 +4,24 @@
  * @typedef {import("./protocol.js").ToWorker} ToWorker
  * @typedef {import("./protocol.js").FromWorker} FromWorker
  * @typedef {import("./protocol.js").Urls} Urls
+ * @typedef {{ version: string, how: "snapshot" | "plain" }} Started
  * @typedef {{ run_json(form: string, texts: string): string,
  *     cells_json(form: string, field: string, text: string): string,
  *     sound_json(form: string, texts: string, key: string): string,
  *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
-import { keepSnapshot } from "./snapshot.js";
+import { isKept, keepSnapshot } from "./snapshot.js";
 import { startPython } from "./start.js";
+import { siteUrls } from "./urls.js";
 
 /** @type {Bridge | undefined} */
 let bridge;
 
 /** Milliseconds without a question after which the page is taken to be idle. */
 const IDLE_AFTER = 4000;
+/** Python on its way, once it has been told to start. @type {Promise<Started> | undefined} */
+let starting;
 /** @type {Urls | undefined} */
 let urlsToKeep;
 let idleTimer = 0;
@@ -27,8 +31,21 @@ function tell(message) {
   self.postMessage(message);
 }
 
-/** @param {Urls} urls */
-async function start(urls) {
+/**
+ * Starts Python and the calculations, once.
+ *
+ * @param {Urls} urls
+ */
+function begin(urls) {
+  starting ??= load(urls);
+  return starting;
+}
+
+/**
+ * @param {Urls} urls
+ * @returns {Promise<Started>}
+ */
+async function load(urls) {
   const { python, how } = await startPython(urls, tell);
   try {
     bridge = /** @type {Bridge} */ (python.pyimport("calc.bridge"));
@@ -36,9 +53,28 @@ async function start(urls) {
     console.warn(error);
     throw new Error("the calculations did not start");
   }
-  tell({ kind: "ready", versions: { pyodide: python.version }, start: how });
-  if (how === "plain") urlsToKeep = urls;
-  expectIdle();
+  return { version: python.version, how };
+}
+
+/**
+ * Starts, and tells the page once that is done.
+ *
+ * @param {Urls} urls
+ */
+async function start(urls) {
+  try {
+    const { version, how } = await begin(urls);
+    tell({ kind: "ready", versions: { pyodide: version }, start: how });
+    if (how === "plain") urlsToKeep = urls;
+    expectIdle();
+  } catch (error) {
+    tell({ kind: "failed", id: null, message: error instanceof Error ? error.message : String(error) });
+  }
+}
+
+/** Starts beforehand if there is nothing to fetch; what comes of it is told when the page asks. */
+async function prepare() {
+  if (await isKept()) begin(siteUrls()).catch(() => {});
 }
 
 /** Fetches the snapshot for the next visit once nothing has been asked for a while. */
@@ -52,7 +88,7 @@ function expectIdle() {
 }
 
 /**
- * @param {Exclude<ToWorker, { kind: "samples" }>} message
+ * @param {Exclude<ToWorker, { kind: "samples" | "start" | "prepare" }>} message
  * @param {Bridge} calc
  * @returns {string}
  */
@@ -64,8 +100,6 @@ function answer(message, calc) {
       return calc.cells_json(message.form, message.field, message.text);
     case "sound":
       return calc.sound_json(message.form, JSON.stringify(message.texts), message.key);
-    case "start":
-      throw new Error("already started");
   }
 }
 
@@ -88,14 +122,8 @@ function samples(key, calc) {
 
 self.addEventListener("message", async (/** @type {MessageEvent<ToWorker>} */ event) => {
   const message = event.data;
-  if (message.kind === "start") {
-    try {
-      await start(message.urls);
-    } catch (error) {
-      tell({ kind: "failed", id: null, message: error instanceof Error ? error.message : String(error) });
-    }
-    return;
-  }
+  if (message.kind === "prepare") return prepare();
+  if (message.kind === "start") return start(message.urls);
   expectIdle();
   try {
     if (!bridge) throw new Error("not started");

@@ -20,7 +20,7 @@ LONG_CHOICE = 20
 def page(form: Form) -> str:
     """The Markdown of a form's page of its own."""
     return (
-        f"---\ntitle: {json.dumps(form.title)}\ndescription: {json.dumps(form.summary)}\n---\n\n"
+        f"---\ntitle: {json.dumps(form.title)}\ndescription: {json.dumps(form.summary)}\nform: {form.id}\n---\n\n"
         f"# {form.title}\n\n{form.summary} [The chapter](../chapters/{form.chapter}.md) explains it.\n"
         f"{{ .bp-lead }}\n\n[[form {form.id}]]\n"
     )

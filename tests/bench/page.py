@@ -21,6 +21,7 @@ const Plain = Worker;
 globalThis.Worker = class extends Plain {
   constructor(...given) {
     super(...given);
+    if (given[1]?.type !== "module") return; // the search has a worker too
     noted.made = performance.now();
     this.addEventListener("message", ({ data }) => {
       if (data.kind === "ready") noted.ready = performance.now();
