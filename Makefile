@@ -6,6 +6,7 @@ SITE   := site
 PY     := .venv/bin/python
 PORT   ?= 8000
 TESTS  ?=
+BENCH  ?=
 
 # Tools that pip brought (Node among them, where PATH has none) come before the machine's own.
 export PATH := $(CURDIR)/.venv/bin:$(PATH)
@@ -52,9 +53,9 @@ check: site ## lint, format, types, links; the site itself is always built with 
 	node site_overrides/node_modules/typescript/bin/tsc --project site_overrides
 	$(PY) -m site_overrides.setup.links $(SITE)
 
-bench: site ## measures start-up, edits and weights in a real browser
+bench: site ## measures start-up, edits and weights in a real browser; BENCH="--page docs/speed.md" keeps the figures
 	@$(PY) -m site_overrides.setup.system
-	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m tests.bench
+	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m tests.bench $(BENCH)
 
 dist: site ## packs the site as dist/borrowed-power-site.zip
 	@mkdir -p dist && $(PY) -m zipfile -c dist/borrowed-power-site.zip $(SITE)/

@@ -52,6 +52,23 @@ def district(form: Form, question: str) -> Texts:
     return {"stations": "\n".join(lines)} if any(field.name == "stations" for field in form.fields) else {}
 
 
+def growing() -> dict[str, tuple[str, Texts]]:
+    """Forms with more and more to work out, by name: stations doubled, turns doubled."""
+    receiver, coil = FORMS["receiver"].defaults(), FORMS["coil"].defaults()
+    lines = TWELVE_STATIONS.splitlines()
+    return {
+        f"receiver, {question}, {count} stations": (
+            "receiver",
+            receiver | {"question": question, "stations": "\n".join(lines[:count])},
+        )
+        for question in ("stations", "trade-off", "tolerance")
+        for count in (3, 6, 12)
+    } | {
+        f"coil, {turns} turns in layers": ("coil", coil | {"shape": "layers", "turns": str(turns)})
+        for turns in (75, 150, 300)
+    }
+
+
 def sweeps(count: int) -> dict[str, tuple[str, list[Texts]]]:
     """For each slider, by name: its form, and texts as it goes through `count` stops about its middle in turn."""
     found = {}
