@@ -6,6 +6,7 @@
  * @typedef {(message: FromWorker) => void} Tell
  */
 
+import { pyodideModule, settings } from "./pyodide_modules.js";
 import { forgetSnapshot, fromSnapshot, isKept, keptSnapshot } from "./snapshot.js";
 
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
@@ -104,22 +105,13 @@ export async function startPython(urls, tell) {
   return { python, how: "plain" };
 }
 
-/** @param {Urls} urls */
-async function pyodideModule(urls) {
-  try {
-    return await import(urls.python);
-  } catch {
-    throw new Error("a part of Python, the file pyodide.mjs, could not be fetched");
-  }
-}
-
 /**
  * @param {Urls} urls
  * @param {any} pyodide
  */
 async function plain(urls, pyodide) {
   try {
-    return await pyodide.loadPyodide({ lockFileURL: urls.lock, packages: ["calc"] });
+    return await pyodide.loadPyodide({ lockFileURL: urls.lock, packages: ["calc"], ...settings });
   } catch (error) {
     console.warn(error);
     throw new Error("Python did not start");
