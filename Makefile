@@ -57,8 +57,9 @@ bench: site ## measures start-up, edits and weights in a real browser; BENCH="--
 	@$(PY) -m site_overrides.setup.system
 	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m tests.bench $(BENCH)
 
-dist: site ## packs the site as dist/borrowed-power-site.zip
+dist: site ## packs the site for a server, and the folder edition that needs none, in dist/
 	@mkdir -p dist && $(PY) -m zipfile -c dist/borrowed-power-site.zip $(SITE)/
+	@$(PY) -m site_overrides.folder.make $(SITE) dist/borrowed-power-folder.zip
 	@ls -l dist
 
 lock: $(VENV) ## works out the requirements files anew from pyproject.toml

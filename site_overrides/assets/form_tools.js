@@ -10,6 +10,9 @@ import { designText, open, save } from "./design_file.js";
 import { element } from "./dom.js";
 import { linkCode } from "./link_code.js";
 
+/** A file's address means nothing to a telephone, so that the folder edition draws no code of it. */
+const inFolder = location.protocol === "file:";
+
 /** @param {FormView} view */
 export function addTools(view) {
   const said = element(document, "p", { class: "bp-said", role: "status" });
@@ -44,7 +47,7 @@ export function addTools(view) {
       said.textContent = `Copy the ${what.toLowerCase()} from here:`;
     }
   };
-  const copy = tool("Copy link", () => hand(link, view.link(), "Link"));
+  const copy = tool(inFolder ? "Copy file address" : "Copy link", () => hand(link, view.link(), "Link"));
   const copyText = tool("Copy as text", () => {
     const address = view.form.action.split("?")[0] + query(shown.texts, view.data.declared);
     hand(words, answerText(view.data.title, asked(view, shown.texts), shown.answer, address), "Text");
@@ -81,7 +84,7 @@ export function addTools(view) {
   });
 
   view.form.append(element(document, "div", { class: "bp-tools" },
-    element(document, "div", { class: "bp-buttons" }, copy, copyText, show, reset, keep, fetchBack), said, link, words, code, file));
+    element(document, "div", { class: "bp-buttons" }, copy, copyText, ...(inFolder ? [] : [show]), reset, keep, fetchBack), said, link, words, code, file));
 }
 
 /**

@@ -12,7 +12,7 @@ from base64 import b64encode
 from hashlib import sha256
 from pathlib import Path
 
-from site_overrides.folder.pages import file_address, folder_page
+from site_overrides.folder.pages import EDITION_MARK, file_address, folder_page
 
 HERE = Path(__file__).resolve().parent
 PROJECT = HERE.parent.parent
@@ -35,9 +35,11 @@ def make_folder(site: Path, folder: Path) -> None:
         shutil.copy(Path(made) / "page.js", folder / "assets" / "folder_page.js")
         shutil.copy(Path(made) / "python.js", folder / "python" / "python.js")
     _search(site, folder, ["python.js", *names])
+    for page in folder.rglob("*.html"):
+        page.write_text(folder_page(page.read_text(encoding="utf-8")), encoding="utf-8")
     edition = f"Folder edition, version {_version()}, build {_build(folder)}."
     for page in folder.rglob("*.html"):
-        page.write_text(folder_page(page.read_text(encoding="utf-8"), edition), encoding="utf-8")
+        page.write_text(page.read_text(encoding="utf-8").replace(EDITION_MARK, edition), encoding="utf-8")
 
 
 def pack(folder: Path, target: Path) -> None:
@@ -90,9 +92,8 @@ def _build(folder: Path) -> str:
     return total.hexdigest()[:8]
 
 
-def main() -> None:
-    """Makes and packs."""
-    site, target = Path(sys.argv[1]), Path(sys.argv[2])
+def make_edition(site: Path, target: Path) -> None:
+    """Makes the folder edition of a built site and packs it."""
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary) / TOP
         make_folder(site, folder)
@@ -100,4 +101,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    make_edition(Path(sys.argv[1]), Path(sys.argv[2]))

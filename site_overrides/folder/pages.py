@@ -7,6 +7,8 @@ POLICY = (
     "img-src 'self' file: data:; font-src 'self' file:; frame-src 'self' file:; form-action 'self' file:; base-uri 'none'"
 )
 """As the site's, but that a folder's files have no common origin and workers are made from text. Nothing from outside."""
+EDITION_MARK = "bp\N{MIDDLE DOT}edition"
+"""Stands for the edition's name until all else is there: the name holds a hash of it."""
 
 _LEFT_OUT = re.compile(
     r'\s*<(?:link rel="(?:manifest|preload)"[^>]*>|script src="[^"]*assets/(?:early_start\.js|offline\.js)"[^>]*></script>)'
@@ -19,14 +21,14 @@ _SHELL = re.compile(r'<script src="([^"]*assets/)shell\.js" type="module">')
 _FORMS = re.compile(r'\s*<script src="[^"]*assets/forms\.js" type="module"></script>')
 
 
-def folder_page(html: str, edition: str) -> str:
-    """The page with links to files, its own policy, classic scripts, and the edition's name in its footer."""
+def folder_page(html: str) -> str:
+    """The page with links to files, its own policy, classic scripts, and a place for the edition's name in its footer."""
     html = _POLICY.sub(lambda found: found[1] + POLICY, html)
     html = _LEFT_OUT.sub("", html)
     html = _FORMS.sub("", html)
     html = _SHELL.sub(r'<script src="\1folder_page.js">', html)
     html = _THEME.sub(r'<script src="\1assets/folder.js"></script>\n      \g<0>', html)
-    html = _FOOTER.sub(f'<p class="bp-folder">{edition}</p>', html)
+    html = _FOOTER.sub(f'<p class="bp-folder">{EDITION_MARK}</p>', html)
     return _LINK.sub(lambda found: f'{found[1]}{file_address(found[2])}"', html)
 
 

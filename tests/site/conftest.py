@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+import zipfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
@@ -16,6 +17,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Request, expect, sync_playwright
 
+from site_overrides.folder.make import make_edition
 from site_overrides.setup.serve import SiteHandler
 from site_overrides.setup.system import browser as find_browser
 
@@ -86,6 +88,16 @@ def site(site_folder: Path) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
+def folder_edition(site_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The file address of the folder edition, made and packed as `make dist` does it, and unpacked."""
+    place = tmp_path_factory.mktemp("a folder")  # with a space, as people's folders have
+    make_edition(site_folder, place / "edition.zip")
+    with zipfile.ZipFile(place / "edition.zip") as packed:
+        packed.extractall(place)
+    return f"{(place / 'borrowed-power').as_uri()}/"
+
+
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """The machine's Chromium."""
     path = find_browser()
@@ -112,7 +124,7 @@ class Watch:
         context.on("request", self._request)
 
     def _request(self, request: Request) -> None:
-        if not request.url.startswith((self.origin, "data:", "blob:" + self.origin)):
+        if not request.url.startswith((self.origin, "data:", "blob:" + self.origin, "blob:null/")):
             self.strangers.append(request.url)
 
 
@@ -172,3 +184,10 @@ def open_shared_page(browser: Browser, site: str) -> Iterator[OpenPage]:
     """Opens pages that several tests of a module may use, one after the other."""
     with opening(browser, site) as open_it:
         yield open_it
+
+
+@pytest.fixture
+def open_file(browser: Browser, folder_edition: str) -> Iterator[OpenPage]:
+    """Opens pages of the folder edition by their files, with the network off."""
+    with opening(browser, folder_edition) as open_it:
+        yield partial(open_it, offline=True)
