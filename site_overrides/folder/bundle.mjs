@@ -19,5 +19,6 @@ const to = process.argv[2];
 await build({ ...common, entryPoints: [join(here, "page_entry.js")], inject: [join(here, "folder_worker.js")], outfile: join(to, "page.js") });
 await build({
   ...common, entryPoints: [join(here, "python_entry.js")], outfile: join(to, "python.js"),
-  banner: { js: "borrowedPowerFolder.python = function (self) {" }, footer: { js: "};" },
+  // Pyodide says plain `fetch`: in the page itself that, too, must be the one of this scope
+  banner: { js: "borrowedPowerFolder.python = function (self) { const fetch = (...asked) => self.fetch(...asked);" }, footer: { js: "};" },
 });

@@ -17,7 +17,17 @@ from site_overrides.folder.pages import EDITION_MARK, file_address, folder_page
 HERE = Path(__file__).resolve().parent
 PROJECT = HERE.parent.parent
 TOP = "borrowed-power"
-LEFT_OUT = ("*.map", "sitemap.xml*", "404.html", "service_worker.js", "site.webmanifest", "lunr", "vendor", "runtime", "search")
+LEFT_OUT = (
+    "*.map",
+    "sitemap.xml*",
+    "404.html",
+    "service_worker.js",
+    "site.webmanifest",
+    "lunr",
+    "vendor",
+    "runtime",
+    "search",
+)
 PARTS = ("pyodide.asm.wasm", "python_stdlib.zip", "pyodide-lock.json", "*.whl")
 """Files of the browser's Python that travel as they are; its modules are part of a script."""
 LONG_AGO = (1980, 1, 1, 0, 0, 0)
@@ -54,7 +64,7 @@ def pack(folder: Path, target: Path) -> None:
 
 
 def _python(runtime: Path, target: Path) -> list[str]:
-    """Each part of Python as a classic script that puts its base64 where the page finds it; gives the scripts' names."""
+    """Each part of Python as a classic script that puts its base64 where the page finds it; gives their names."""
     target.mkdir()
     names = []
     for path in (path for part in PARTS for path in sorted(runtime.glob(part))):

@@ -4,14 +4,17 @@ import re
 
 POLICY = (
     "default-src 'none'; script-src 'self' file: 'wasm-unsafe-eval'; worker-src blob:; style-src 'self' file:; "
-    "img-src 'self' file: data:; font-src 'self' file:; frame-src 'self' file:; form-action 'self' file:; base-uri 'none'"
+    "img-src 'self' file: data:; font-src 'self' file:; frame-src 'self' file:; "
+    "form-action 'self' file:; base-uri 'none'"
 )
-"""As the site's, but that a folder's files have no common origin and workers are made from text. Nothing from outside."""
+"""As the site's, but that a folder's files have no common origin and workers are made from text. Nothing
+from outside."""
 EDITION_MARK = "bp\N{MIDDLE DOT}edition"
 """Stands for the edition's name until all else is there: the name holds a hash of it."""
 
 _LEFT_OUT = re.compile(
-    r'\s*<(?:link rel="(?:manifest|preload)"[^>]*>|script src="[^"]*assets/(?:early_start\.js|offline\.js)"[^>]*></script>)'
+    r'\s*<(?:link rel="(?:manifest|preload)"[^>]*>'
+    r'|script src="[^"]*assets/(?:early_start\.js|offline\.js)"[^>]*></script>)'
 )
 _POLICY = re.compile(r'(<meta http-equiv="Content-Security-Policy" content=")[^"]*')
 _LINK = re.compile(r'(<(?:a|form|iframe|link)\b[^>]*?\s(?:href|action|src)=")([^"]*)"')
@@ -22,7 +25,7 @@ _FORMS = re.compile(r'\s*<script src="[^"]*assets/forms\.js" type="module"></scr
 
 
 def folder_page(html: str) -> str:
-    """The page with links to files, its own policy, classic scripts, and a place for the edition's name in its footer."""
+    """The page with links to files, its own policy, classic scripts, and a mark for the edition's name."""
     html = _POLICY.sub(lambda found: found[1] + POLICY, html)
     html = _LEFT_OUT.sub("", html)
     html = _FORMS.sub("", html)
