@@ -34,9 +34,11 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     return answer
 
 
-def _answer(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
+def _answer(form_id: str, texts: Any) -> dict[str, Any]:
     """The answer, its numbers not looked at yet."""
     form = FORMS[form_id]
+    if not isinstance(texts, Mapping):
+        return {"ok": False, "errors": {"": "What was asked must be texts by the names of fields."}, "cells": []}
     names = {field.name for field in form.fields}
     strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
     not_text = {name: "This must be text." for name, text in texts.items() if not isinstance(text, str)}
@@ -51,12 +53,17 @@ def _answer(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     except InputError as error:
         return _refusal(form, [error])
     _LAST.clear()
-    _LAST[form_id, tuple(texts.items())] = result
+    _LAST[_asked(form_id, texts)] = result
     return answer | {"stops": _stops(form, values)}
 
 
-_LAST: dict[tuple[str, tuple[tuple[str, str], ...]], Result] = {}
+_LAST: dict[str, Result] = {}
 """The last answer: its sounds are asked for after it, if at all, and need not be worked out anew."""
+
+
+def _asked(form_id: str, texts: Any) -> str:
+    """What was asked, as a key."""
+    return json.dumps([form_id, dict(texts) if isinstance(texts, Mapping) else texts])
 
 
 def sound_json(form_id: str, texts: str, key: str) -> str:
@@ -65,12 +72,11 @@ def sound_json(form_id: str, texts: str, key: str) -> str:
     Raises:
         KeyError: there is no such form, or no such sound in its answer.
     """
-    typed = json.loads(texts)
-    asked = (form_id, tuple(typed.items()))
-    if asked not in _LAST:
-        answer = run(form_id, typed)
-        if not answer["ok"]:
-            return json.dumps(answer, ensure_ascii=False)
+    typed = _read(texts)
+    answer = run(form_id, typed) if _asked(form_id, typed) not in _LAST else {"ok": True}
+    if not answer["ok"]:
+        return json.dumps(answer, ensure_ascii=False)
+    asked = _asked(form_id, typed)
     sounds = {sound.key: sound for sound in _LAST[asked].sounds if isinstance(sound, Sound)}
     return json.dumps({"ok": True, "recipe": sounds[key].recipe()}, ensure_ascii=False, allow_nan=False)
 
@@ -86,7 +92,15 @@ def samples(key: str) -> bytes:
 
 def run_json(form_id: str, texts: str) -> str:
     """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript."""
-    return json.dumps(_answer(form_id, json.loads(texts)), ensure_ascii=False, allow_nan=False)
+    return json.dumps(_answer(form_id, _read(texts)), ensure_ascii=False, allow_nan=False)
+
+
+def _read(texts: str) -> Any:
+    """What JSON text says, texts by field name if all is well; None where it is not JSON."""
+    try:
+        return json.loads(texts)
+    except (ValueError, RecursionError):
+        return None
 
 
 def cells_json(form_id: str, field_name: str, text: str) -> str:

@@ -106,7 +106,8 @@ def search(network: Network) -> Found:
 
 
 def _at_known_line(network: Network, shift: Array) -> Array:
-    """ln u of diodes without bulk on load lines that are wholly known, j = slope x - shift, to within a few percent.
+    """ln u of diodes without bulk on load lines that are wholly known, j = slope x - shift: to within a few percent, and
+    where a bias all but cuts the diode off, so that its current rises steeply, close enough for that to be right too.
 
     What the source lacks, ln u + ln|1 + Z/R(u)| - aim, rises with the drive. It is not above zero where the detector
     takes the most that it takes anywhere between no drive and the open voltage, and not below at the open voltage.
@@ -131,10 +132,11 @@ def _at_known_line(network: Network, shift: Array) -> Array:
         step = -lack / (1.0 + np.real(pull / (1.0 + pull)) * (held + drive.share_slope))
         low, high = np.where(lack < 0.0, place, low), np.where(lack > 0.0, place, high)
         inside = (place + step > low) & (place + step < high) & (np.abs(step) < 0.5 * last)
-        step = np.where(inside | (np.abs(step) < _CLOSE), step, 0.5 * (low + high) - place)
+        steepness = np.maximum(1.0, (_CLOSE / _LONG) * held)
+        step = np.where(inside | (np.abs(step) * steepness < _CLOSE), step, 0.5 * (low + high) - place)
         place, last = place + step, np.abs(step)
         result[index] = place
-        going = last >= _CLOSE
+        going = last * steepness >= _CLOSE
         if not np.any(going):
             break
         aim, slope, shift, low, high, place, last = (

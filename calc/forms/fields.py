@@ -137,8 +137,6 @@ class Field:
         rows = cells(self, text)
         if not rows:
             raise InputError(self.name, "needs at least one row")
-        if len(rows) > self.most_rows:
-            raise InputError(self.name, f"may have {self.most_rows} rows at most, and this has {len(rows)}")
         parsed = []
         for index, row in enumerate(rows):
             values = {}
@@ -168,8 +166,11 @@ def cells(field: Field, text: str) -> list[list[str]]:
     with empty cells.
 
     Raises:
-        InputError: a row has more cells than the table has columns.
+        InputError: the text is too long, there are more rows than the table may have, or a row has more cells than the
+            table has columns.
     """
+    if len(text) > MOST_TEXT:
+        raise InputError(field.name, f"{field.label} is too long to read.")
     parted_by = next((sign for sign in "\t;" if sign in text), ",")
     try:
         lines = [row for row in csv.reader(io.StringIO(text), delimiter=parted_by, skipinitialspace=True) if row]
@@ -180,6 +181,8 @@ def cells(field: Field, text: str) -> list[list[str]]:
     heads = {column.name.lower() for column in field.columns} | {column.label.lower() for column in field.columns}
     if rows and rows[0][0].lower() in heads and all(cell.lower() in heads or not cell for cell in rows[0]):
         rows = rows[1:]
+    if len(rows) > field.most_rows:
+        raise InputError(field.name, f"may have {field.most_rows} rows at most, and this has {len(rows)}")
     width = len(field.columns)
     for index, row in enumerate(rows):
         if len(row) > width and any(row[width:]):

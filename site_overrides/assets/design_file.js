@@ -61,17 +61,28 @@ function readDesign(text, form, names) {
     throw new Error(`This file is not a design: it does not say “${VERSION_NAME}”.`);
   }
   if (design[VERSION_NAME] !== VERSION) {
-    throw new Error(`This file is of version ${JSON.stringify(design[VERSION_NAME])}; this page reads version ${VERSION}.`);
+    throw new Error(`This file is of version ${shown(design[VERSION_NAME])}; this page reads version ${VERSION}.`);
   }
   if (design.form !== form) {
-    throw new Error(`This file is for the form “${String(design.form)}”; this one is “${form}”.`);
+    throw new Error(`This file is for the form ${shown(design.form)}; this one is “${form}”.`);
   }
   if (!isRecord(design.fields)) throw new Error("This file has no fields.");
   const strangers = Object.keys(design.fields).filter((name) => !names.includes(name));
-  if (strangers.length) throw new Error(`This file has “${strangers.join("”, “")}”, which this form does not have.`);
+  if (strangers.length) throw new Error(`This file has ${strangers.slice(0, 3).map(shown).join(", ")}, which this form does not have.`);
   const wrong = Object.entries(design.fields).filter(([, value]) => typeof value !== "string").map(([name]) => name);
-  if (wrong.length) throw new Error(`In this file “${wrong.join("”, “")}” must be text in quotation marks.`);
+  if (wrong.length) throw new Error(`In this file ${wrong.slice(0, 3).map(shown).join(", ")} must be text in quotation marks.`);
   return /** @type {Texts} */ (design.fields);
+}
+
+/**
+ * What stands in a file, short enough for a sentence.
+ *
+ * @param {unknown} value
+ */
+function shown(value) {
+  const text = typeof value === "string" ? value : JSON.stringify(value) ?? "none";
+  const short = text.length > 40 ? `${text.slice(0, 40)}…` : text;
+  return typeof value === "string" ? `“${short}”` : short;
 }
 
 /**

@@ -22,8 +22,11 @@
 /** A question that was dropped: a later one replaced it, or the reader pressed Stop. */
 export class Dropped extends Error {}
 
-/** Seconds without a sign of life, by stage, after which starting is given up. A slow line may take long over one file. */
-export const LIMITS = { fetching: 300, starting: 60 };
+/**
+ * Seconds without a sign of life, by stage, after which it is given up. A slow line may take long over one file, and a slow phone over
+ * one answer; but a worker that the browser has ended says nothing, ever.
+ */
+export const LIMITS = { fetching: 300, starting: 60, answering: 180 };
 
 /** Questions of which only an asker's last one counts. */
 const LATEST_COUNTS = new Set(["run", "sound"]);
@@ -44,7 +47,7 @@ export class Engine {
 
   /**
    * @param {Urls} urls
-   * @param {Record<Stage, number>} limits
+   * @param {Record<Stage | "answering", number>} limits
    */
   constructor(urls, limits = LIMITS) {
     this.urls = urls;
@@ -135,6 +138,7 @@ export class Engine {
     if (!waiting) return;
     const id = ++this.#lastId;
     this.#asked.set(id, waiting);
+    this.#expectLife("answering");
     this.#post({ id, ...waiting.question });
   }
 
@@ -167,17 +171,16 @@ export class Engine {
   #settle(id) {
     const waiting = this.#asked.get(id);
     this.#asked.delete(id);
+    clearTimeout(this.#timer);
     queueMicrotask(() => this.#next());
     return waiting;
   }
 
-  /** @param {Stage} stage */
+  /** @param {Stage | "answering"} stage */
   #expectLife(stage) {
     clearTimeout(this.#timer);
-    this.#timer = setTimeout(
-      () => this.#fail("Python took too long to start"),
-      this.limits[stage] * 1000,
-    );
+    const reason = stage === "answering" ? "no answer came from Python" : "Python took too long to start";
+    this.#timer = setTimeout(() => this.#fail(reason), this.limits[stage] * 1000);
   }
 
   /** @param {string} reason */

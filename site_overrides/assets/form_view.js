@@ -77,6 +77,7 @@ export class FormView {
     engine.watch(({ state }) => {
       if (state === "ready" && this.#owing) this.run();
     });
+    document.addEventListener("bp:leave", () => this.#keepAddress());
     this.sounds = new Sounds({ engine, form: this.data.form, texts: () => this.texts() });
     this.sounds.keep(this.#soundFigures(), this.data.answer);
     this.#showWanted();

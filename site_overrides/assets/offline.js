@@ -100,7 +100,10 @@ function tend(place) {
 function watchForNew(registration) {
   let controlled = Boolean(workers.controller);
   workers.addEventListener("controllerchange", () => {
-    if (controlled) location.reload(); // what was typed stands in the address
+    if (controlled) {
+      document.dispatchEvent(new Event("bp:leave")); // what was typed goes into the address
+      location.reload();
+    }
     controlled = true;
   });
   const offer = () => registration.waiting && workers.controller && offerNew(registration.waiting);

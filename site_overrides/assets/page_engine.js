@@ -5,10 +5,10 @@
 import { Engine, LIMITS } from "./engine.js";
 import { siteUrls } from "./urls.js";
 
-/** Seconds for which Python may be silent while it starts, if the page sets its own limit. */
+/** Seconds for which Python may be silent, if the page sets its own limit. */
 function limits() {
   const own = Number(document.documentElement.dataset.startLimit);
-  return own > 0 ? { fetching: own, starting: own } : LIMITS;
+  return own > 0 ? { fetching: own, starting: own, answering: own } : LIMITS;
 }
 
 export const engine = new Engine(siteUrls(), limits());

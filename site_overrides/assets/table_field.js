@@ -205,18 +205,27 @@ export class TableField {
     try {
       rows = await this.split(text);
     } catch {
-      cell.value = text.replaceAll(/\s+/g, " ");
-      return this.#changed();
+      return this.#takeAsText(text);
     }
     const width = Math.max(...rows.map((row) => row.findLastIndex((entry) => entry !== "") + 1), 1);
     const { row, column } = this.#where(cell);
     const first = column + width <= this.columns.length ? column : 0;
-    rows.slice(0, this.mostRows - row).forEach((entries, index) => {
+    if (row + rows.length > this.mostRows) return this.#takeAsText(text);
+    rows.forEach((entries, index) => {
       while (this.body.rows.length <= row + index) this.body.append(this.#makeRow(this.columns.map(() => "")));
       const line = cellsOf(this.body.rows[row + index]);
       entries.slice(0, width).forEach((entry, offset) => { line[first + offset].value = entry; });
     });
     this.#changed();
+  }
+
+  /** Shows, as text below what is there, what does not fit into the grid: the form says why, and none of it is lost. @param {string} text */
+  #takeAsText(text) {
+    this.#join();
+    this.area.value = [this.area.value, text].filter(Boolean).join("\n");
+    this.#showText(true);
+    this.area.focus();
+    this.area.dispatchEvent(new Event("input", { bubbles: true }));
   }
 
   /** @param {HTMLInputElement} cell */

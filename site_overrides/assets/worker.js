@@ -133,6 +133,9 @@ self.addEventListener("message", async (/** @type {MessageEvent<ToWorker>} */ ev
     } else tell({ kind: "result", id: message.id, json: answer(message, bridge) });
   } catch (error) {
     console.warn(error);
-    tell({ kind: "failed", id: message.id, message: "the calculation itself failed, which is a fault of this site" });
+    // An error of Python's leaves Python whole; any other, as when memory runs out, does not.
+    if (error instanceof Error && error.name === "PythonError") {
+      tell({ kind: "failed", id: message.id, message: "the calculation itself failed, which is a fault of this site" });
+    } else tell({ kind: "failed", id: null, message: "Python broke off" });
   }
 });
