@@ -97,7 +97,9 @@ def edge_text(field: Field, source: Random) -> str:
 
 def _exact(value: float, field: Field) -> str:
     """A value in the unit that a bare number has, to the last digit."""
-    return repr(value / (units.parse("1 " + field.bare, field.unit) if field.bare else 0.01 if field.unit == "%" else 1.0))
+    return repr(
+        value / (units.parse("1 " + field.bare, field.unit) if field.bare else 0.01 if field.unit == "%" else 1.0)
+    )
 
 
 def hostile_text(field: Field, source: Random) -> str:
@@ -161,7 +163,9 @@ def hostile_json(form: Form, source: Random) -> str:
     for name in source.sample(names, min(len(names), source.randint(1, 3))):
         texts[name] = source.choice(values)
     if kind < 0.5:
-        texts[source.choice(("__proto__", "constructor", "", "\x00", "toString", names[0].upper()))] = source.choice(values)
+        texts[source.choice(("__proto__", "constructor", "", "\x00", "toString", names[0].upper()))] = source.choice(
+            values
+        )
     return json.dumps(texts)
 
 

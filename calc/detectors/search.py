@@ -33,6 +33,8 @@ _LONG = 0.5
 """Of ln(1 + I/Is): a longer step is not trusted, and the load line is gone through anew."""
 _FAINT = -30.0
 """Of ln(1 + I/Is): a diode that is cut off further is not left to a series."""
+_BLOCK = 512
+"""Rows with bulk that are worked out at a time: each point of each has a whole cycle of the carrier in memory."""
 _LONGEST_STEP, _LONGEST_MOVE, _LONGEST_JUMP = 0.5, 0.2, 3.0
 """With bulk: most by which ln u, the mean output (as a part of one and itself) and ln(1 + I/Is) change in a step."""
 _CUT_OFF = 1e-6
@@ -263,8 +265,10 @@ def _with_bulk(network: Network, start: Found) -> Found:
     empty = Cycle(*np.empty((6, *start.x.shape)))
     result = Found(start.log_drive.copy(), start.x.copy(), start.mean.copy(), empty)
     slight = (crest < np.log(SLIGHT)) & (start.cycle.level.min(axis=1) > _FAINT)
-    _bulk_search(network, result, np.flatnonzero(slight), slightly_bulky_cycle)
-    _bulk_search(network, result, np.flatnonzero(~slight), bulky_cycle)
+    for rows, cycle_at in ((slight, slightly_bulky_cycle), (~slight, bulky_cycle)):
+        places = np.flatnonzero(rows)
+        for first in range(0, places.size, _BLOCK):
+            _bulk_search(network, result, places[first : first + _BLOCK], cycle_at)
     return result
 
 

@@ -66,6 +66,27 @@ function missingFile() {
 }
 
 /**
+ * Rejects as soon as WebAssembly cannot be read, as when a file is cut short or is something else: Python would go on waiting.
+ *
+ * @returns {Promise<never>}
+ */
+function spoiltCode() {
+  return new Promise((_, reject) => {
+    for (const name of /** @type {const} */ (["instantiate", "instantiateStreaming"])) {
+      const plain = /** @type {any} */ (WebAssembly[name]).bind(WebAssembly);
+      WebAssembly[name] = async (/** @type {any[]} */ ...all) => {
+        try {
+          return await plain(...all);
+        } catch (error) {
+          if (error instanceof WebAssembly.CompileError) reject(new Error("a part of Python is not whole, or of another version"));
+          throw error;
+        }
+      };
+    }
+  });
+}
+
+/**
  * @param {Urls} urls
  * @param {Tell} tell
  * @returns {Promise<{ python: any, how: "snapshot" | "plain" }>}
@@ -80,7 +101,8 @@ export async function startPython(urls, tell) {
     throw new Error("a security policy of this site or browser does not let WebAssembly run");
   }
   tell({ kind: "progress", stage: "fetching", text: "Fetching Python…", fraction: 0 });
-  const missing = missingFile();
+  const missing = Promise.race([missingFile(), spoiltCode()]);
+  missing.catch(() => {}); // it is waited for below
   const pyodide = Promise.race([missing, pyodideModule(urls)]);
   pyodide.catch(() => {}); // it is waited for below
   if (await isKept()) {

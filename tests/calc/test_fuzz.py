@@ -30,8 +30,9 @@ QUESTIONS = {
 }  # fmt: skip
 """Inputs of each form, and of each question of the whole set: the fewer, the longer an answer takes."""
 SECONDS = 1.0
-SECONDS_OF_SEARCHES = 12.0
-"""Of the processor, for one answer: and for those that hear some hundreds to thousands of sets, one after the other."""
+SECONDS_OF_SEARCHES = 60.0
+"""Of the processor, for one answer; and for those that go through hundreds of settings or sets of up to 24 stations, where
+the slowest that was found, with 24 wanted on diodes that all lose much in their bulk, took a fifth of it."""
 SEARCHES = {"best", "changes", "tolerance", "map", "trade-off"}
 LONGEST_ERROR = 400
 NOT_FINITE = re.compile(r"(?<![A-Za-z])(?:nan|inf|infinity)(?![A-Za-z])|Traceback|np\.float|array\(", re.IGNORECASE)
@@ -81,10 +82,10 @@ def check(form: Form, texts: Texts, answer: dict[str, Any]) -> None:
             assert not NOT_FINITE.search(part), part
 
 
-def timed(form: Form, texts: str) -> tuple[str, float]:
-    """The answer, and the time that it took on the processor [s]: the least of three, should the first be long."""
-    times = []
-    while not times or (times[-1] > 0.5 * SECONDS and len(times) < 3):
+def timed(form: Form, texts: str, limit: float) -> tuple[str, float]:
+    """The answer, and the time that it took on the processor [s]: the least of three, should the first be too long."""
+    times: list[float] = []
+    while not times or (times[-1] > limit and len(times) < 3):
         begun = time.process_time()
         found = bridge.run_json(form.id, texts)
         times.append(time.process_time() - begun)
@@ -94,6 +95,7 @@ def timed(form: Form, texts: str) -> tuple[str, float]:
 @pytest.mark.parametrize(("form_id", "question", "count"), CASES, ids=[f"{form} {q}".strip() for form, q, _ in CASES])
 def test_any_texts_are_answered_or_refused_by_field(form_id: str, question: str, count: int) -> None:
     form = FORMS[form_id]
+    limit = SECONDS_OF_SEARCHES if question in SEARCHES else SECONDS
     worst = (0.0, -1)
     good = 0
 
@@ -102,14 +104,13 @@ def test_any_texts_are_answered_or_refused_by_field(form_id: str, question: str,
     def one(seed: int) -> None:
         nonlocal worst, good
         texts = hostile_input(form, seeded(seed)) | ({"question": question} if question else {})
-        found, seconds = timed(form, json.dumps(texts))
+        found, seconds = timed(form, json.dumps(texts), limit)
         answer = json.loads(found, parse_constant=refuse_constant)
         check(form, texts, answer)
         good += answer["ok"]
         worst = max(worst, (seconds, seed))
 
     one()
-    limit = SECONDS_OF_SEARCHES if question in SEARCHES else SECONDS
     print(f"{form_id} {question}: {good} of {count} answered; the longest took {worst[0]:.2f} s, seed {worst[1]}")
     assert good > count // 10
     assert worst[0] < limit, f"seed {worst[1]} took {worst[0]:.1f} s"
