@@ -127,7 +127,7 @@ def hostile_word(source: Random) -> str:
 
 
 def hostile_table(field: Field, source: Random) -> str:
-    """A table as somebody pastes it: marks of all kinds, too many rows or cells, quotes that never end, odd line ends."""
+    """A table as somebody pastes it: any marks, too many rows or cells, quotes that never end, odd line ends."""
     mark = source.choice(MARKS)
     count = source.choice((0, 1, 2, 5, field.most_rows, field.most_rows + 1, 500))
     spoilt = source.random() * 0.3
@@ -137,7 +137,7 @@ def hostile_table(field: Field, source: Random) -> str:
             hostile_word(source) if source.random() < spoilt else edge_text(column, source) for column in field.columns
         ]
         if source.random() < 0.1:
-            row = row[: source.randint(0, len(row))] if source.random() < 0.5 else row + [hostile_word(source)]
+            row = row[: source.randint(0, len(row))] if source.random() < 0.5 else [*row, hostile_word(source)]
         rows.append([f'"{cell}"' if source.random() < 0.1 else cell for cell in row])
     if count > 60:
         rows *= -(-count // 60)
@@ -152,7 +152,8 @@ def hostile_json(form: Form, source: Random) -> str:
     """JSON that is no set of texts, or no JSON: what a page of another version, or a meddler, might hand over."""
     names = [field.name for field in form.fields]
     values: list[Any] = [
-        None, True, 0, -1.5, 1e300, [], {}, ["60"], {"turns": "60"}, [[["60"]]], math.nan, math.inf, "60", [None], 10**400,
+        None, True, 0, -1.5, 1e300, [], {}, ["60"], {"turns": "60"}, [[["60"]]], math.nan, math.inf, "60", [None],
+        10**400,
     ]  # fmt: skip
     kind = source.random()
     if kind < 0.2:

@@ -108,8 +108,8 @@ def search(network: Network) -> Found:
 
 
 def _at_known_line(network: Network, shift: Array) -> Array:
-    """ln u of diodes without bulk on load lines that are wholly known, j = slope x - shift: to within a few percent, and
-    where a bias all but cuts the diode off, so that its current rises steeply, close enough for that to be right too.
+    """ln u of diodes without bulk on load lines that are wholly known, j = slope x - shift: to within a few percent,
+    and closer where a bias all but cuts the diode off, so that its current rises steeply.
 
     What the source lacks, ln u + ln|1 + Z/R(u)| - aim, rises with the drive. It is not above zero where the detector
     takes the most that it takes anywhere between no drive and the open voltage, and not below at the open voltage.

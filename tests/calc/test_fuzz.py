@@ -26,13 +26,14 @@ SHARES = {
     "earth": 2400, "field": 1500, "aerial-loading": 600,
 }  # fmt: skip
 QUESTIONS = {
-    "stations": 200, "dial": 160, "listen": 120, "trade-off": 100, "best": 30, "changes": 60, "tolerance": 60, "map": 70,
+    "stations": 200, "dial": 160, "listen": 120, "trade-off": 100,
+    "best": 30, "changes": 60, "tolerance": 60, "map": 70,
 }  # fmt: skip
 """Inputs of each form, and of each question of the whole set: the fewer, the longer an answer takes."""
 SECONDS = 1.0
 SECONDS_OF_SEARCHES = 60.0
-"""Of the processor, for one answer; and for those that go through hundreds of settings or sets of up to 24 stations, where
-the slowest that was found, with 24 wanted on diodes that all lose much in their bulk, took a fifth of it."""
+"""Of the processor, for one answer; and for those that go through hundreds of settings or sets of up to 24 stations:
+the slowest that was found, with 23 wanted and a diode that loses much in its bulk, took a fifth of it."""
 SEARCHES = {"best", "changes", "tolerance", "map", "trade-off"}
 LONGEST_ERROR = 400
 NOT_FINITE = re.compile(r"(?<![A-Za-z])(?:nan|inf|infinity)(?![A-Za-z])|Traceback|np\.float|array\(", re.IGNORECASE)

@@ -104,6 +104,15 @@ def test_a_column_of_cells_is_pasted_where_the_caret_stands(receiver: Page) -> N
     assert rows[0][0] == "Aldermoss"
 
 
+def test_more_rows_than_the_table_takes_are_kept_as_text_and_named(receiver: Page) -> None:
+    rows = [f"Station {place}\t{600 + place}\t1\t{10 + place}" for place in range(500)]
+    paste(receiver, "[aria-label='Station, row 1']", "\n".join(rows))
+    expect(receiver.locator("textarea[name=stations]")).to_be_visible()
+    settle(receiver)
+    assert table_text(receiver).endswith("\n".join(rows))
+    assert "24 rows at most" in shown(receiver, "receiver")["errors"]["stations"]
+
+
 def test_a_bad_cell_is_marked_and_named(receiver: Page) -> None:
     receiver.get_by_role("button", name="Add a row").click()
     receiver.get_by_label("Station, row 4").fill("Late")

@@ -1,4 +1,4 @@
-"""A thousand inputs, most of them hostile, in the page itself: answered or refused by field, and never markup or script."""
+"""A thousand inputs, most of them hostile, in the page: answered or refused by field, and never markup or script."""
 
 import json
 from pathlib import Path
@@ -13,12 +13,11 @@ from tests.hostile import MARKUP, hostile_input, hostile_word, seeded
 from tests.site.conftest import OpenPage
 from tests.site.form_page import fill, settle, shown, wait_until
 
-COUNTS = {form: 110 for form in FORMS} | {"receiver": 40, "aerial": 80}
+COUNTS = dict.fromkeys(FORMS, 110) | {"receiver": 40, "aerial": 80}
 MILLISECONDS = 60_000
 """That no answer may be outstanding for; a browser on a busy machine is slow, and what hangs never comes."""
 
-# Fills in each set of texts as typing does; gives for each the JSON of its answer, and whether the page then holds an element, an
-# attribute or a word that it must not.
+# Fills in each set of texts as typing does; gives for each the answer, and the elements that the page must not hold.
 ASK_ALL = """async ([inputs, limit]) => {
     const section = document.querySelector("section.bp");
     const form = section.querySelector("form");
@@ -37,7 +36,7 @@ ASK_ALL = """async ([inputs, limit]) => {
             form.dispatchEvent(new Event("input", { bubbles: true }));
         });
         const odd = [...section.querySelectorAll(odds)];
-        found.push({ texts: detail.texts, answer: detail.answer, odd: odd.map((element) => element.outerHTML.slice(0, 200)) });
+        found.push({ ...detail, odd: odd.map((element) => element.outerHTML.slice(0, 200)) });
     }
     return found;
 }"""

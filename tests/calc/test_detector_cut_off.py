@@ -1,0 +1,29 @@
+"""A detector that a reverse bias all but cuts off, on so strong a source that its crests still reach it."""
+
+import numpy as np
+import pytest
+from scipy.special import i0e, i1e
+
+from calc.detectors import Diode
+from calc.detectors.loaded import LoadLine, settle
+
+
+@pytest.mark.parametrize("ratio", [0.3, 0.9, 0.99, 0.999, 1.001, 1.1, 3.0])
+def test_source_diode_and_load_balance_about_cut_off(ratio: float) -> None:
+    """In the diode's units: the source's drop is what the diode takes, and the mean current is the load's; by scipy."""
+    diode = Diode(1e-6, 1.1)
+    thermal, zero_bias = float(diode.thermal_voltage), float(diode.zero_bias_resistance)
+    slope, source, drive = 0.25176, 1458.63, 157_500.0
+    bias = -drive * ratio * thermal
+    conductance = np.asarray(slope / zero_bias)
+    line = LoadLine(conductance, conductance, np.asarray(bias))
+    envelope = 1.0 + 0.9 * np.array([0.0, *np.cos(np.pi * (np.arange(8) + 0.5) / 8)])
+    found = settle(diode, line, drive * thermal * envelope[None], np.array([source * zero_bias + 0j]))
+    u, x = found.peak_voltage[0] / thermal, found.output_voltage[0] / thermal
+    level = found.cycle.level[0]
+    mean = u + np.log(i0e(u))
+    flowing = level > -20.0
+    assert np.exp(level) - 1.0 == pytest.approx(slope * (x + bias / thermal), abs=1e-8)
+    assert (level + x)[flowing] == pytest.approx(mean[flowing], rel=1e-13)
+    drop = 1.0 + source * np.exp(level) * 2.0 * i1e(u) / (u * i0e(u))
+    assert u * drop == pytest.approx(drive * envelope, rel=1e-7)
