@@ -36,7 +36,8 @@ class Gain(NamedTuple):
 
     Attributes:
         change: which.
-        loudness: of the faintest wanted station's margin over the floor, whichever that is before and after [dB].
+        loudness: of the faintest wanted station's margin over the floor, whichever that is before and after [dB];
+            infinite from silence to sound, minus infinity the other way.
         separation: of the least separation [dB]; None where no station has a rival.
         loudness_of, separation_of: of each wanted station by itself, [wanted] [dB]; NaN where one of the two is not on
             the dial, for the separation also where it has no rival.
@@ -106,13 +107,18 @@ def _gain(
     shared = both if both.any() else np.ones_like(both)
     return Gain(
         change=change,
-        loudness=float(after.margin[shared].min() - before.margin[shared].min()),
+        loudness=_rise(float(before.margin[shared].min()), float(after.margin[shared].min())),
         separation=float(after.separation[rivals].min() - before.separation[rivals].min()) if rivals.any() else None,
         loudness_of=_difference(before.margin, after.margin, both),
         separation_of=_difference(before.separation, after.separation, rivals),
         judged=after,
         reaches_all=bool(after.reached.all()),
     )
+
+
+def _rise(before: float, after: float) -> float:
+    """Of two levels, either of which may be silence; none from silence to silence."""
+    return 0.0 if before == after else after - before
 
 
 def _difference(before: Array, after: Array, counted: Booleans) -> Array:

@@ -45,7 +45,7 @@ def answer(chosen: ChosenSet) -> Result:
         tables=(_table(found),),
         rows=(
             Row("changes", "Changes that were tried", float(len(found)), digits=3),
-            Row("most_loudness", "Most loudness that one brings", found[0].loudness if found else None, "dB"),
+            Row("most_loudness", "Most loudness that one brings", _known(found[0].loudness) if found else None, "dB"),
         ),
         advice=[
             Advice(
@@ -173,12 +173,19 @@ def _upper(text: str) -> str:
     return text[0].upper() + text[1:]
 
 
+def _known(value: float | None) -> float | None:
+    """What can be drawn and told in decibels: not the way to silence or from it."""
+    return value if value is not None and math.isfinite(value) else None
+
+
 def _signed(value: float) -> str:
+    if math.isinf(value):
+        return "from silence to sound" if value > 0.0 else "down to silence"
     return f"+{units.format(value, 'dB')}" if value > 0.0 else units.format(value, "dB")
 
 
 def _bars(found: list[Gain]) -> Bars:
-    ends = [value for gain in found for value in (gain.loudness, gain.separation) if value is not None]
+    ends = [value for gain in found for value in (_known(gain.loudness), _known(gain.separation)) if value is not None]
     told = "; ".join(
         f"{gain.change.name} {_signed(gain.loudness)}"
         + ("" if gain.separation is None else f" and {_signed(gain.separation)} of separation")
@@ -193,7 +200,7 @@ def _bars(found: list[Gain]) -> Bars:
         [
             Bar(
                 _upper(gain.change.name),
-                (gain.loudness, gain.separation),
+                (_known(gain.loudness), _known(gain.separation)),
                 (None, None),
                 gain.change.effort,
                 emphasis=index == 0,
@@ -207,8 +214,8 @@ def _table(found: list[Gain]) -> Table:
     rows: list[list[float | str | None]] = [
         [
             _upper(gain.change.name) + ("" if gain.reaches_all else ", which loses a station off the dial"),
-            gain.loudness,
-            gain.separation,
+            _known(gain.loudness),
+            _known(gain.separation),
             gain.change.effort,
         ]
         for gain in found
