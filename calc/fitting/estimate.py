@@ -1,0 +1,331 @@
+"""Unknowns from readings by weighted least squares, linear or not: how sure each is, and what cannot be told apart."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from calc.fitting.coverage import chance_of_scatter
+from calc.fitting.measured import Function, Measured, gradient
+from calc.units import Array, InputError, require_finite, require_positive
+
+_RANK = 1e-9
+"""Singular values below this share of the greatest are rounding: the Jacobian is exact, its columns are of length 1."""
+_TAKES_PART = 1e-6
+"""An unknown with a smaller part than this in a combination that the readings do not see is decided all the same."""
+_GRAIN = 2.0**-33
+"""Residuals are kept to this share of their reading, so that an exact fit has none, on any machine."""
+_MOST_STEPS = 200
+_MOST_DAMPING = 1e12
+
+
+@dataclass(frozen=True)
+class Combination:
+    """A change of the unknowns together.
+
+    Attributes:
+        shares: relative change of each unknown, by name, the greatest being 1.
+        uncertainty: relative standard uncertainty of that change; infinite where the readings say nothing of it.
+    """
+
+    shares: dict[str, float]
+    uncertainty: float
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What a fit found.
+
+    Attributes:
+        names: of the unknowns.
+        values: their estimates [p].
+        covariance: of the estimates [p, p]; None where nothing tells of it: as many readings as unknowns, and no
+            uncertainty stated. Infinite on the diagonal for an unknown that the readings do not decide.
+        degrees_of_freedom: readings less unknowns.
+        stated: whether the readings' uncertainties were stated; else their scatter has told them.
+        readings, fitted, residuals: [n]; a residual is a reading less its fitted value.
+        uncertainty: of each reading [n], stated or as the scatter tells; None where nothing tells.
+        leverage: share of each reading in its own fitted value [n], from 0 to 1.
+        rank: how many unknowns, or combinations of them, the readings decide.
+        lost: combinations that leave every reading as it is; empty unless rank is less than the number of unknowns.
+    """
+
+    names: tuple[str, ...]
+    values: Array
+    covariance: Array | None
+    degrees_of_freedom: int
+    stated: bool
+    readings: Array
+    fitted: Array
+    residuals: Array
+    uncertainty: Array | None
+    leverage: Array
+    rank: int
+    lost: tuple[Combination, ...]
+
+    @property
+    def decided(self) -> bool:
+        """Whether the readings decide all unknowns."""
+        return not self.lost
+
+    @property
+    def _freedom(self) -> int | None:
+        return None if self.stated else self.degrees_of_freedom
+
+    def __getitem__(self, name: str) -> Measured:
+        """The unknown of that name."""
+        place = self.names.index(name)
+        spread = None if self.covariance is None else math.sqrt(float(self.covariance[place, place]))
+        return Measured(float(self.values[place]), spread, self._freedom)
+
+    def derived(self, function: Function) -> Measured:
+        """What a function of all unknowns, as an array [p], comes to, their correlation minded.
+
+        Accuracy: first order, as `calc.fitting.propagate`.
+        """
+        value = float(np.real(function(self.values.astype(np.complex128))))
+        if self.covariance is None:
+            return Measured(value, None)
+        slope = gradient(function, self.values)
+        if np.any((slope != 0.0) & np.isinf(np.diagonal(self.covariance))):
+            return Measured(value, math.inf, self._freedom)
+        counts = slope != 0.0
+        square = float(slope[counts] @ self.covariance[np.ix_(counts, counts)] @ slope[counts])
+        return Measured(value, math.sqrt(max(square, 0.0)), self._freedom)
+
+    @cached_property
+    def correlation(self) -> Array | None:
+        """Of each unknown with each [p, p]; None where there is no finite covariance."""
+        if self.covariance is None or not np.all(np.isfinite(self.covariance)):
+            return None
+        spread = np.sqrt(np.diagonal(self.covariance))
+        if not np.all(spread > 0.0):
+            return None
+        return np.asarray(self.covariance / np.outer(spread, spread))
+
+    @cached_property
+    def standardised(self) -> Array:
+        """Residuals over their own standard deviation [n]; 0 where that is nil or nothing tells.
+
+        A reading beyond 3 or so is not of a piece with the others.
+        """
+        if self.uncertainty is None:
+            return np.zeros_like(self.residuals)
+        own = self.uncertainty * np.sqrt(np.clip(1.0 - self.leverage, 0.0, 1.0))
+        counts = (own > 0.0) & (self.leverage < 1.0 - 1e-9)
+        return np.where(counts, self.residuals / np.where(counts, own, 1.0), 0.0)
+
+    @property
+    def scatter(self) -> float | None:
+        """Scatter of the readings against what was stated: 1 as stated, 2 twice that; None where there is no telling."""
+        if not self.stated or self.uncertainty is None or self.degrees_of_freedom < 1:
+            return None
+        return math.sqrt(float(np.sum((self.residuals / self.uncertainty) ** 2)) / self.degrees_of_freedom)
+
+    @property
+    def chance(self) -> float | None:
+        """Chance of a scatter as great or greater, if the readings are as uncertain as stated; None as `scatter`."""
+        if self.scatter is None:
+            return None
+        return chance_of_scatter(self.scatter**2 * self.degrees_of_freedom, self.degrees_of_freedom)
+
+    @cached_property
+    def weakest(self) -> Combination | None:
+        """The combination of relative changes that the readings tell least of; None where nothing tells."""
+        if self.lost:
+            return self.lost[0]
+        if self.covariance is None:
+            return None
+        size = np.where(self.values == 0.0, 1.0, np.abs(self.values))
+        spread, direction = np.linalg.eigh(self.covariance / np.outer(size, size))
+        return _combination(self.names, direction[:, -1], math.sqrt(max(float(spread[-1]), 0.0)))
+
+
+def _combination(names: Sequence[str], direction: Array, uncertainty: float) -> Combination:
+    shares = direction / direction[int(np.argmax(np.abs(direction)))] + 0.0
+    return Combination(dict(zip(names, shares.tolist(), strict=True)), uncertainty)
+
+
+def fit_linear(
+    design: npt.ArrayLike,
+    readings: npt.ArrayLike,
+    uncertainty: npt.ArrayLike | None = None,
+    *,
+    names: Sequence[str] = (),
+    stated: bool = True,
+) -> Estimate:
+    """Unknowns x for which design @ x comes nearest to the readings.
+
+    Args:
+        design: [n, p].
+        readings, uncertainty, names, stated: as for `fit`.
+
+    Raises:
+        InputError: as for `fit`.
+    """
+    table = require_finite("design", design)
+    if table.ndim != 2:
+        raise InputError("design", "must be a table with a row for each reading and a column for each unknown")
+
+    def model(values: Array) -> Array:
+        return np.asarray(table @ values)
+
+    return fit(model, np.zeros(table.shape[1]), readings, uncertainty, names=names, stated=stated)
+
+
+def fit(
+    model: Function,
+    start: npt.ArrayLike,
+    readings: npt.ArrayLike,
+    uncertainty: npt.ArrayLike | None = None,
+    *,
+    names: Sequence[str] = (),
+    stated: bool = True,
+) -> Estimate:
+    """Unknowns for which a model comes nearest to the readings: least sum of ((reading - model)/uncertainty)^2.
+
+    Args:
+        model: of an array of the unknowns [p], giving what would be read [n]. As `calc.fitting.Function`.
+        start: where the search begins [p].
+        readings: [n], no fewer than unknowns.
+        uncertainty: standard, of each reading [n] or one for all; None for alike and unknown.
+        names: of the unknowns; "0", "1" and so on where none are given.
+        stated: False if `uncertainty` only says how the readings' uncertainties go together, and their scatter is to
+            tell how large they are.
+
+    Raises:
+        InputError: fewer readings than unknowns, shapes that do not fit, or a start where the model has no value.
+
+    Accuracy: of the estimates to rounding. Covariance, intervals and the rest are first order in the uncertainties:
+        exact for a linear model with normal scatter.
+    Source: JCGM 100:2008 (GUM) for covariance and intervals, D. W. Marquardt (1963) for the search (from memory).
+    """
+    read, begin = np.atleast_1d(require_finite("readings", readings)), np.atleast_1d(require_finite("start", start))
+    if read.ndim != 1 or begin.ndim != 1:
+        raise InputError("readings", "must be a list of numbers")
+    if read.size < begin.size:
+        raise InputError("readings", f"must be {begin.size} at least, as many as the unknowns")
+    told = uncertainty is not None and stated
+    try:
+        sigma = np.broadcast_to(
+            require_positive("uncertainty", 1.0 if uncertainty is None else uncertainty), read.shape
+        )
+    except ValueError as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError("uncertainty", "must be one for each reading, or one for all") from None
+    labels = tuple(names) or tuple(str(place) for place in range(begin.size))
+    if len(labels) != begin.size:
+        raise InputError("names", "must be as many as the unknowns")
+    search = _Search(model, read, sigma)
+    values = search.polished(search.near(begin))
+    return _estimate(search, values, labels, told)
+
+
+@dataclass(frozen=True)
+class _Search:
+    """A model against readings, all over the readings' uncertainties."""
+
+    model: Function
+    readings: Array
+    sigma: Array
+
+    def fitted(self, values: Array) -> Array:
+        """What would be read [n]."""
+        with np.errstate(all="ignore"):
+            return np.asarray(np.broadcast_to(self.model(values), self.readings.shape), dtype=np.float64)
+
+    def wrong(self, values: Array) -> Array:
+        return (self.readings - self.fitted(values)) / self.sigma
+
+    def cost(self, values: Array) -> float:
+        wrong = self.wrong(values)
+        return float(wrong @ wrong) if np.all(np.isfinite(wrong)) else math.inf
+
+    def rates(self, values: Array) -> tuple[Array, Array, Array, Array]:
+        """The Jacobian by singular values, its columns brought to length 1: lengths, and the three factors."""
+        with np.errstate(all="ignore"):
+            table = gradient(self.model, values)
+        table = np.broadcast_to(table, (self.readings.size, values.size)) / self.sigma[:, None]
+        length = np.sqrt(np.sum(table**2, axis=0))
+        length = np.where(length > 0.0, length, 1.0)
+        left, strength, right = np.linalg.svd(table / length, full_matrices=False)
+        return length, left, strength, right
+
+    def near(self, begin: Array) -> Array:
+        """Marquardt's search from there: damped steps, each of which makes the sum of squares less."""
+        values, damping = begin.copy(), 1e-3
+        cost = self.cost(values)
+        if not math.isfinite(cost):
+            raise InputError("start", "must be where the model has a value")
+        for _ in range(_MOST_STEPS):
+            length, left, strength, right = self.rates(values)
+            toward = left.T @ self.wrong(values)
+            counts = strength > _RANK * strength[0]
+            while True:
+                part = np.where(counts, strength / (strength**2 + damping), 0.0)
+                step = (right.T @ (part * toward)) / length
+                trial = self.cost(values + step)
+                if trial < cost:
+                    break
+                damping *= 10.0
+                if damping > _MOST_DAMPING:
+                    return values
+            gain, cost, values = cost - trial, trial, values + step
+            damping = max(damping * 0.1, 1e-12)
+            if gain <= 1e-12 * cost:
+                return values
+        return values
+
+    def polished(self, values: Array) -> Array:
+        """Plain steps for as long as they shrink, down to the last digit."""
+        last = math.inf
+        for _ in range(_MOST_STEPS):
+            length, left, strength, right = self.rates(values)
+            counts = strength > _RANK * strength[0]
+            part = np.where(counts, (left.T @ self.wrong(values)) / np.where(counts, strength, 1.0), 0.0)
+            step = right.T @ part
+            size = float(np.sqrt(step @ step))
+            trial = values + step / length
+            if size >= last or size == 0.0 or not math.isfinite(self.cost(trial)):
+                return values
+            values, last = trial, size
+        return values
+
+
+def _estimate(search: _Search, values: Array, names: tuple[str, ...], told: bool) -> Estimate:
+    length, left, strength, right = search.rates(values)
+    counts = strength > _RANK * strength[0]
+    rank = int(np.count_nonzero(counts))
+    fitted = search.fitted(values)
+    grain = _GRAIN * np.abs(search.readings)
+    wrong = search.readings - fitted
+    residuals = np.where(grain > 0.0, np.round(wrong / np.where(grain > 0.0, grain, 1.0)) * grain + 0.0, wrong)
+    freedom = search.readings.size - rank
+    root = right[counts] / strength[counts, None] / length
+    covariance = root.T @ root
+    sigma: Array | None = search.sigma
+    if not told and freedom:
+        square = float(np.sum((residuals / search.sigma) ** 2)) / freedom
+        covariance, sigma = covariance * square, search.sigma * math.sqrt(square)
+    known = told or freedom > 0
+    size = np.where(values == 0.0, 1.0, np.abs(values))
+    blind = np.where(np.abs(right[~counts]) < _TAKES_PART, 0.0, right[~counts])
+    covariance[np.diag_indices(values.size)] += np.where(np.any(blind != 0.0, axis=0), math.inf, 0.0)
+    return Estimate(
+        names=names,
+        values=values,
+        covariance=covariance if known else None,
+        degrees_of_freedom=freedom,
+        stated=told,
+        readings=search.readings,
+        fitted=fitted,
+        residuals=residuals,
+        uncertainty=sigma if known else None,
+        leverage=np.sum(left[:, counts] ** 2, axis=1),
+        rank=rank,
+        lost=tuple(_combination(names, each / length / size, math.inf) for each in blind),
+    )
