@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from calc.fitting.coverage import chance_of_scatter
+from calc.fitting.coverage import chance_of_scatter, coverage_factor
 from calc.fitting.measured import Function, Measured, gradient
 from calc.units import Array, InputError, require_finite, require_positive
 
@@ -118,9 +118,25 @@ class Estimate:
         counts = (own > 0.0) & (self.leverage < 1.0 - 1e-9)
         return np.where(counts, self.residuals / np.where(counts, own, 1.0), 0.0)
 
+    def odd(self, chance: float = 0.01) -> list[int]:
+        """Places of readings so far off that in sets of good readings one so far is found with this chance.
+
+        Where the scatter tells the uncertainty, each is held against the scatter of the others.
+        """
+        freedom, wrong = self.degrees_of_freedom, self.standardised
+        share = 1.0 - chance / wrong.size
+        if self.stated:
+            far = np.abs(wrong) > coverage_factor(share)
+        elif freedom < 2:
+            return []
+        else:
+            rest = np.maximum(freedom - wrong**2, 1e-12)
+            far = np.abs(wrong) * np.sqrt((freedom - 1) / rest) > coverage_factor(share, freedom - 1)
+        return [int(place) for place in np.flatnonzero(far)]
+
     @property
     def scatter(self) -> float | None:
-        """Scatter of the readings against what was stated: 1 as stated, 2 twice that; None where there is no telling."""
+        """Scatter of the readings against what was stated: 1 as stated, 2 twice that; None where nothing tells."""
         if not self.stated or self.uncertainty is None or self.degrees_of_freedom < 1:
             return None
         return math.sqrt(float(np.sum((self.residuals / self.uncertainty) ** 2)) / self.degrees_of_freedom)

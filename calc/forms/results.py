@@ -27,6 +27,8 @@ class Row:
         how: one clause: how it was found, and how far to trust it.
         text: as shown; made from value and unit when not given.
         digits: significant figures of the text.
+        uncertainty: standard uncertainty of the value, in its unit; None where it has none to show.
+        interval: least and most, which hold the truth with a chance of 95 %; None as well.
     """
 
     key: str
@@ -36,12 +38,19 @@ class Row:
     how: str = ""
     text: str = ""
     digits: int = 4
+    uncertainty: float | None = None
+    interval: tuple[float, float] | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The row as plain data."""
         value = None if self.value is None else float(self.value)
         text = self.text or (NOTHING if value is None else units.format(value, self.unit, self.digits))
-        return {
+        sure: dict[str, Any] = {}
+        if self.uncertainty is not None:
+            sure["uncertainty"] = float(self.uncertainty)
+        if self.interval is not None:
+            sure["interval"] = [float(self.interval[0]), float(self.interval[1])]
+        return sure | {
             "key": self.key,
             "label": self.label,
             "value": value,
