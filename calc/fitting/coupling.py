@@ -1,4 +1,4 @@
-"""How closely two coils are coupled: from their inductance in series, and from what a short of one does to the other."""
+"""How closely two coils are coupled: by their inductance in series, and by what a short of one does to the other."""
 
 import math
 

@@ -213,7 +213,8 @@ def fit(
             tell how large they are.
 
     Raises:
-        InputError: fewer readings than unknowns, shapes that do not fit, or a start where the model has no value.
+        InputError: fewer readings than unknowns, shapes that do not fit, a start where the model has no value, or
+            readings so far from the model that the search runs off.
 
     Accuracy: of the estimates to rounding. Covariance, intervals and the rest are first order in the uncertainties:
         exact for a linear model with normal scatter.
@@ -298,7 +299,7 @@ class _Search:
 
     def polished(self, values: Array) -> Array:
         """Plain steps for as long as they shrink, down to the last digit."""
-        last = math.inf
+        last = size = math.inf
         for _ in range(_MOST_STEPS):
             length, left, strength, right = self.rates(values)
             counts = strength > _RANK * strength[0]
@@ -307,8 +308,11 @@ class _Search:
             size = float(np.sqrt(step @ step))
             trial = values + step / length
             if size >= last or size == 0.0 or not math.isfinite(self.cost(trial)):
-                return values
+                break
             values, last = trial, size
+        wrong, whole = self.wrong(values), self.readings / self.sigma
+        if not size <= 1e-7 * math.sqrt(wrong @ wrong) + 1e-9 * math.sqrt(whole @ whole):
+            raise InputError("readings", "must agree better: no values of the unknowns fit them best")
         return values
 
 

@@ -67,7 +67,7 @@ def fit_width(
     frequency_uncertainty: npt.ArrayLike | None = None,
     level_uncertainty: npt.ArrayLike | None = None,
 ) -> Estimate:
-    """The "resonance" [Hz] and "quality" [1] of a tuned circuit from one or more pairs of frequencies, each at one level.
+    """The "resonance" [Hz] and "quality" [1] of a tuned circuit from pairs of frequencies, each pair at one level.
 
     Args:
         lower, upper: of each pair [n] [Hz].
@@ -112,6 +112,8 @@ def fit_width(
             raise InputError("frequency_uncertainty", "must be greater than zero, or left out")
         estimate = fit(model, values, read, np.concatenate([sigma, sigma]), names=names)
         last, values = values, estimate.values
+        if not np.all((values > 0.0) & (values < 1e9)):
+            raise InputError("upper", "must all belong to one resonance")
         if level_uncertainty is None or np.all(np.abs(values - last) <= _SETTLED * values):
             break
     return estimate

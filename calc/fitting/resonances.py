@@ -152,6 +152,8 @@ def _uncertainty(
     of_c = require_nonnegative(
         "capacitance_uncertainty", 0.0 if capacitance_uncertainty is None else capacitance_uncertainty
     )
+    if not np.all(across + values[1] > 1e-3 * across):
+        raise InputError("frequency", "must agree better: they leave less than nothing across the coil")
     fitted = 1.0 / (TWO_PI * np.sqrt(values[0] * (across + values[1])))
     shift = 0.5 * fitted / (across + values[1]) * of_c
     both = np.hypot(np.broadcast_to(own, read.shape), shift)

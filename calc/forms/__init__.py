@@ -9,10 +9,31 @@ from calc.forms.coil_pair import FORM as COIL_PAIR
 from calc.forms.earth import FORM as EARTH
 from calc.forms.field import FORM as FIELD
 from calc.forms.form import Form
+from calc.forms.measure.aerial import FORM as MEASURE_AERIAL
+from calc.forms.measure.capacitor import FORM as MEASURE_CAPACITOR
+from calc.forms.measure.coil import FORM as MEASURE_COIL
+from calc.forms.measure.coupling import FORM as MEASURE_COUPLING
+from calc.forms.measure.quality import FORM as MEASURE_Q
 from calc.forms.receiver import FORM as RECEIVER
 from calc.forms.wire import FORM as WIRE
 
 FORMS: dict[str, Form] = {
     form.id: form
-    for form in (BAND_PLAN, COIL, COIL_PAIR, COIL_COMPARE, WIRE, AERIAL, EARTH, FIELD, AERIAL_LOADING, RECEIVER)
+    for form in (
+        BAND_PLAN,
+        COIL,
+        COIL_PAIR,
+        COIL_COMPARE,
+        WIRE,
+        AERIAL,
+        EARTH,
+        FIELD,
+        AERIAL_LOADING,
+        RECEIVER,
+        MEASURE_COIL,
+        MEASURE_CAPACITOR,
+        MEASURE_AERIAL,
+        MEASURE_Q,
+        MEASURE_COUPLING,
+    )
 }

@@ -1,7 +1,8 @@
 /**
  * What crosses between page, worker and Python: types only.
  *
- * @typedef {{ key: string, label: string, value: number | null, unit: string, text: string, how: string }} Row
+ * @typedef {{ key: string, label: string, value: number | null, unit: string, text: string, how: string,
+ *     uncertainty?: number, interval?: [number, number] }} Row
  * @typedef {{ key: string, label: string, unit: string }} Column
  * @typedef {{ value: number | string | null, text: string }} Cell
  * @typedef {{ key: string, title: string, columns: Column[], rows: Cell[][] }} Table
