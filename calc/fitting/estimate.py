@@ -18,6 +18,7 @@ _TAKES_PART = 1e-6
 """An unknown with a smaller part than this in a combination that the readings do not see is decided all the same."""
 _GRAIN = 2.0**-33
 """Residuals are kept to this share of their reading, so that an exact fit has none, on any machine."""
+_TINY = 1e-200
 _MOST_STEPS = 200
 _MOST_DAMPING = 1e12
 
@@ -300,6 +301,7 @@ class _Search:
     def polished(self, values: Array) -> Array:
         """Plain steps for as long as they shrink, down to the last digit."""
         last = size = math.inf
+        highest = self.cost(values) * (1.0 + 1e-6) + 1e-18 * float(np.sum((self.readings / self.sigma) ** 2))
         for _ in range(_MOST_STEPS):
             length, left, strength, right = self.rates(values)
             counts = strength > _RANK * strength[0]
@@ -307,7 +309,7 @@ class _Search:
             step = right.T @ part
             size = float(np.sqrt(step @ step))
             trial = values + step / length
-            if size >= last or size == 0.0 or not math.isfinite(self.cost(trial)):
+            if size >= last or size == 0.0 or not self.cost(trial) <= highest:
                 break
             values, last = trial, size
         wrong, whole = self.wrong(values), self.readings / self.sigma
@@ -323,7 +325,8 @@ def _estimate(search: _Search, values: Array, names: tuple[str, ...], told: bool
     fitted = search.fitted(values)
     grain = _GRAIN * np.abs(search.readings)
     wrong = search.readings - fitted
-    residuals = np.where(grain > 0.0, np.round(wrong / np.where(grain > 0.0, grain, 1.0)) * grain + 0.0, wrong)
+    kept = grain > _TINY
+    residuals = np.where(kept, np.round(wrong / np.where(kept, grain, 1.0)) * grain + 0.0, wrong)
     freedom = search.readings.size - rank
     root = right[counts] / strength[counts, None] / length
     covariance = root.T @ root

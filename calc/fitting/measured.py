@@ -11,6 +11,7 @@ from calc.fitting.coverage import coverage_factor
 from calc.units import Array, InputError, require_finite, require_nonnegative
 
 _STEP = 1e-30
+_TINY = 1e-200
 Function = Callable[[npt.NDArray[Any]], Any]
 """A function of one array, made of numpy's analytic functions so that it also takes complex numbers: no `abs`, `max` or
 `hypot` of what varies."""
@@ -63,7 +64,7 @@ def gradient(function: Function, at: npt.ArrayLike) -> Array:
         1967, from memory).
     """
     point = np.asarray(at, dtype=np.float64)
-    size = np.where(point == 0.0, 1.0, np.abs(point))
+    size = np.where(np.abs(point) < _TINY, 1.0, np.abs(point))
     columns = []
     for place, step in enumerate((_STEP * size).tolist()):
         moved = point.astype(np.complex128)
@@ -82,7 +83,8 @@ def propagate(function: Function, inputs: Sequence[Measured], correlation: npt.A
 
     Returns:
         The result. Its degrees of freedom are those of Welch and Satterthwaite, cut to a whole number, if any input
-        has some and the inputs are independent. Its uncertainty is None where an input that counts has none.
+        has some and the inputs are independent. Its uncertainty is None where an input that counts has none, and
+        infinite where one has that.
 
     Accuracy: first order: good while the function is nearly straight over the inputs' uncertainties.
     Source: JCGM 100:2008 (GUM), 5.1.2, 5.2.2 and G.4.1.
@@ -92,6 +94,8 @@ def propagate(function: Function, inputs: Sequence[Measured], correlation: npt.A
     slope = gradient(function, values)
     if any(each.uncertainty is None and rate != 0.0 for each, rate in zip(inputs, slope.tolist(), strict=True)):
         return Measured(value, None)
+    if any(each.uncertainty == math.inf and rate != 0.0 for each, rate in zip(inputs, slope.tolist(), strict=True)):
+        return Measured(value, math.inf)
     known = require_nonnegative("uncertainty", [each.uncertainty or 0.0 for each in inputs])
     part = slope * known
     matrix = np.eye(part.size) if correlation is None else require_finite("correlation", correlation)

@@ -12,8 +12,6 @@ from calc.units import Array, InputError, Values, plain, require_between, requir
 
 HALF_POWER = math.sqrt(0.5)
 """Share of the peak voltage at which half the power is left."""
-_MOST_ROUNDS = 30
-_SETTLED = 1e-14
 
 
 def quality_from_width(lower: Values, upper: Values, level: Values = HALF_POWER) -> float | Array:
@@ -105,17 +103,15 @@ def fit_width(
     of_level = require_nonnegative("level_uncertainty", 0.0 if level_uncertainty is None else level_uncertainty)
     # d detuning/d level = -1/(a^2 sqrt(1 - a^2))
     steep = of_level / (share**2 * np.sqrt((1.0 - share) * (1.0 + share)))
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(2):
         shift = values[0] * steep / (2.0 * values[1])
         sigma = np.hypot(own, shift)
         if not np.all(sigma > 0.0):
             raise InputError("frequency_uncertainty", "must be greater than zero, or left out")
         estimate = fit(model, values, read, np.concatenate([sigma, sigma]), names=names)
-        last, values = values, estimate.values
+        values = estimate.values
         if not np.all((values > 0.0) & (values < 1e9)):
             raise InputError("upper", "must all belong to one resonance")
-        if level_uncertainty is None or np.all(np.abs(values - last) <= _SETTLED * values):
-            break
     return estimate
 
 

@@ -11,9 +11,6 @@ from calc.constants import TWO_PI
 from calc.fitting.estimate import Estimate, fit
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
-_MOST_ROUNDS = 30
-_SETTLED = 1e-14
-
 
 def coil_from_two_resonances(
     frequency_1: Values, capacitance_1: Values, frequency_2: Values, capacitance_2: Values
@@ -106,14 +103,11 @@ def coil_from_resonances(
     names = ("inductance", "self_capacitance")
     if sigma is None:
         return fit(model, start, read, read, names=names, stated=False)
-    for _ in range(_MOST_ROUNDS):
-        # the weight of an uncertain capacitance hangs on the coil that is found
-        estimate = fit(model, start, read, sigma, names=names)
-        last, start = start, estimate.values
-        sigma = _uncertainty(start, read, across, frequency_uncertainty, capacitance_uncertainty)
-        if capacitance_uncertainty is None or np.all(np.abs(start - last) <= _SETTLED * np.abs(start)):
-            break
-    return estimate
+    # The weight of an uncertain capacitance hangs on the coil: twice is enough, and to go on would let readings that
+    # disagree choose their own weights.
+    first = fit(model, start, read, sigma, names=names)
+    sigma = _uncertainty(first.values, read, across, frequency_uncertainty, capacitance_uncertainty)
+    return fit(model, first.values, read, sigma, names=names)
 
 
 def _two_lists(frequency: npt.ArrayLike, capacitance: npt.ArrayLike) -> tuple[Array, Array]:

@@ -9,9 +9,6 @@ import numpy.typing as npt
 from calc.fitting.estimate import Estimate, fit, fit_linear
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
-_MOST_ROUNDS = 30
-_SETTLED = 1e-14
-
 
 def capacitance_across(standard_without: Values, standard_with: Values) -> float | Array:
     """Capacitance [F] of a capacitor joined across the standard: what the standard gives way by.
@@ -94,14 +91,12 @@ def fit_in_series(without: npt.ArrayLike, with_: npt.ArrayLike, uncertainty: npt
     def model(unknown: Array) -> Array:
         return np.asarray(before * unknown[0] / (unknown[0] - before))
 
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(2):
         sigma = own * np.hypot(1.0, (values[0] / (values[0] - before)) ** 2)
         estimate = fit(model, values, after, sigma, names=("capacitance",), stated=uncertainty is not None)
-        last, values = values, estimate.values
+        values = estimate.values
         if np.any(values <= np.max(before)):
             raise InputError("standard_with", "must be more than the setting without the unknown")
-        if np.all(np.abs(values - last) <= _SETTLED * values):
-            break
     return estimate
 
 

@@ -100,7 +100,7 @@ def how_sure(found: Measured, unit: str) -> str:
     """The second half of an answer's sentence."""
     half = half_width(found)
     if half is None:
-        return "nothing tells how sure that is"
+        return "nothing tells how sure that is" if found.uncertainty is None else "the readings do not decide it"
     if half <= 1e-9 * abs(found.value):
         return "the readings agree to the last digit"
     if found.value and half >= abs(found.value):
