@@ -16,6 +16,8 @@ _RANK = 1e-9
 """Singular values below this share of the greatest are rounding: the Jacobian is exact, its columns are of length 1."""
 _TAKES_PART = 1e-6
 """An unknown with a smaller part than this in a combination that the readings do not see is decided all the same."""
+_ALONE = 1e-4
+"""A reading with less than this of its own uncertainty's square left over has decided what is fitted to it."""
 _GRAIN = 2.0**-33
 """Residuals are kept to this share of their reading, so that an exact fit has none, on any machine."""
 _TINY = 1e-200
@@ -49,7 +51,7 @@ class Estimate:
         stated: whether the readings' uncertainties were stated; else their scatter has told them.
         readings, fitted, residuals: [n]; a residual is a reading less its fitted value.
         uncertainty: of each reading [n], stated or as the scatter tells; None where nothing tells.
-        leverage: share of each reading in its own fitted value [n], from 0 to 1.
+        basis: directions in which the unknowns can move the readings, all over their uncertainty [n, rank].
         rank: how many unknowns, or combinations of them, the readings decide.
         lost: combinations that leave every reading as it is; empty unless rank is less than the number of unknowns.
     """
@@ -63,7 +65,7 @@ class Estimate:
     fitted: Array
     residuals: Array
     uncertainty: Array | None
-    leverage: Array
+    basis: Array
     rank: int
     lost: tuple[Combination, ...]
 
@@ -107,33 +109,46 @@ class Estimate:
             return None
         return np.asarray(self.covariance / np.outer(spread, spread))
 
+    @property
+    def leverage(self) -> Array:
+        """Share of each reading in its own fitted value [n], from 0 to 1."""
+        return np.asarray(np.sum(self.basis**2, axis=1))
+
     @cached_property
     def standardised(self) -> Array:
-        """Residuals over their own standard deviation [n]; 0 where that is nil or nothing tells.
+        """Residuals over their own standard deviation, to a millionth [n]; 0 where that is nil or nothing tells.
 
-        A reading beyond 3 or so is not of a piece with the others.
+        It is nil for a reading that alone decides what is fitted to it.
         """
         if self.uncertainty is None:
             return np.zeros_like(self.residuals)
-        own = self.uncertainty * np.sqrt(np.clip(1.0 - self.leverage, 0.0, 1.0))
-        counts = (own > 0.0) & (self.leverage < 1.0 - 1e-9)
-        return np.where(counts, self.residuals / np.where(counts, own, 1.0), 0.0)
+        wrong = self.residuals / np.where(self.uncertainty > 0.0, self.uncertainty, 1.0)
+        return np.asarray(np.round(wrong * _own(self.leverage), 6) + 0.0)
 
     def odd(self, chance: float = 0.01) -> list[int]:
-        """Places of readings so far off that in sets of good readings one so far is found with this chance.
+        """Places of readings that are not of a piece with the rest, the oddest first.
 
-        Where the scatter tells the uncertainty, each is held against the scatter of the others.
+        The one that lies furthest off is named if, in sets of good readings, one so far off is found with this chance
+        at most. Then the others are judged without it. Where the scatter tells the uncertainty, each is held against
+        the scatter of the others.
         """
-        freedom, wrong = self.degrees_of_freedom, self.standardised
-        share = 1.0 - chance / wrong.size
-        if self.stated:
-            far = np.abs(wrong) > coverage_factor(share)
-        elif freedom < 2:
+        if self.uncertainty is None:
             return []
-        else:
-            rest = np.maximum(freedom - wrong**2, 1e-12)
-            far = np.abs(wrong) * np.sqrt((freedom - 1) / rest) > coverage_factor(share, freedom - 1)
-        return [int(place) for place in np.flatnonzero(far)]
+        wrong = self.residuals / np.where(self.uncertainty > 0.0, self.uncertainty, 1.0)
+        kept, found = list(range(wrong.size)), list[int]()
+        while len(kept) > self.rank + (0 if self.stated else 1):
+            own, squares, freedom = _left_over(self.basis[kept], wrong[kept])
+            worst = int(np.argmax(np.abs(own)))
+            far, share = abs(float(own[worst])), 1.0 - chance / len(kept)
+            if self.stated:
+                odd = far > coverage_factor(share)
+            else:
+                rest = (squares - far**2) / (freedom - 1)  # square of the scatter without it
+                odd = rest > 0.0 and far > coverage_factor(share, freedom - 1) * math.sqrt(rest)
+            if not odd:
+                break
+            found.append(kept.pop(worst))
+        return found
 
     @property
     def scatter(self) -> float | None:
@@ -159,6 +174,21 @@ class Estimate:
         size = np.where(self.values == 0.0, 1.0, np.abs(self.values))
         spread, direction = np.linalg.eigh(self.covariance / np.outer(size, size))
         return _combination(self.names, direction[:, -1], math.sqrt(max(float(spread[-1]), 0.0)))
+
+
+def _own(leverage: Array) -> Array:
+    """What a residual over its reading's uncertainty is multiplied by to be over its own."""
+    rest = 1.0 - leverage
+    counts = rest > _ALONE
+    return np.where(counts, 1.0 / np.sqrt(np.where(counts, rest, 1.0)), 0.0)
+
+
+def _left_over(basis: Array, wrong: Array) -> tuple[Array, float, int]:
+    """What a fit of these readings leaves, to first order: each by its own uncertainty [n], sum of squares, degrees."""
+    left, strength, _ = np.linalg.svd(basis, full_matrices=False)
+    sound = left[:, strength > _TAKES_PART]
+    rest = wrong - sound @ (sound.T @ wrong)
+    return rest * _own(np.sum(sound**2, axis=1)), float(rest @ rest), wrong.size - sound.shape[1]
 
 
 def _combination(names: Sequence[str], direction: Array, uncertainty: float) -> Combination:
@@ -348,7 +378,7 @@ def _estimate(search: _Search, values: Array, names: tuple[str, ...], told: bool
         fitted=fitted,
         residuals=residuals,
         uncertainty=sigma if known else None,
-        leverage=np.sum(left[:, counts] ** 2, axis=1),
+        basis=left[:, counts],
         rank=rank,
         lost=tuple(_combination(names, each / length / size, math.inf) for each in blind),
     )

@@ -115,7 +115,7 @@ def _rows(estimate: Estimate, own: Measured) -> list[Row]:
     ]
     if own.value > 0.0:
         resonance = float(fitting.resonance(float(estimate.values[0]), own.value, 0.0))
-        how = "1/(2π√LC) with its own capacitance alone, half as sure as that is by its share"
+        how = "1/(2π√LC) with its own capacitance alone, by its share half as uncertain as that"
         rows.append(Row("own_resonance", "The coil's own resonance", resonance, "Hz", how=how, digits=2))
     if estimate.correlation is not None:
         rows.append(
@@ -149,8 +149,9 @@ def _chart(estimate: Estimate, capacitance: Any) -> Chart:
     over = np.linspace(least, most, 31)
     line = (TWO_PI * 1e6) ** 2 * coil * (over + whole)
     squares = (1e6 / estimate.readings) ** 2
+    odd = estimate.odd()
     marks = [
-        Mark(str(place + 1), float(capacitance[place]), float(squares[place]), emphasis=place in estimate.odd())
+        Mark(str(place + 1), float(capacitance[place]), float(squares[place]), emphasis=place in odd)
         for place in range(capacitance.size)
     ]
     low = min(0.0, float(line[0]))
@@ -213,5 +214,5 @@ FORM = Form(
     summary="A coil's inductance and own capacitance from its resonances with two or more known capacitors.",
     fields=_FIELDS,
     solve=solve,
-    blame={"capacitance": "readings", "frequency": "readings", "self_capacitance": "readings"},
+    blame={"start": "readings", "capacitance": "readings", "frequency": "readings", "self_capacitance": "readings"},
 )

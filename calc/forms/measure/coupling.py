@@ -100,9 +100,10 @@ def _by_series(v: Mapping[str, Any]) -> Result:
 
 
 def _bars(estimate: Estimate) -> Bars:
+    odd = estimate.odd()
     most = 1.05 * float(max(np.max(estimate.readings), np.max(estimate.fitted)))
     bars = [
-        Bar(label, (float(estimate.readings[place]), float(estimate.fitted[place])), emphasis=place in estimate.odd())
+        Bar(label, (float(estimate.readings[place]), float(estimate.fitted[place])), emphasis=place in odd)
         for place, (_, label, *_) in enumerate(_INDUCTANCES)
     ]
     return Bars(

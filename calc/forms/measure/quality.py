@@ -374,6 +374,8 @@ FORM = Form(
         "lower": "pairs",
         "upper": "pairs",
         "level": "pairs",
+        "readings": "pairs",
+        "start": "pairs",
         "resistance": "meter_resistance",
         "ratio": "voltages",
         "across": "voltages",
