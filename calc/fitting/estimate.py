@@ -21,6 +21,8 @@ _ALONE = 1e-4
 _GRAIN = 2.0**-33
 """Residuals are kept to this share of their reading, so that an exact fit has none, on any machine."""
 _TINY = 1e-200
+_SETTLED = 1e-15
+"""A step that moves the readings by less than this share of them is rounding."""
 _MOST_STEPS = 200
 _MOST_DAMPING = 1e12
 
@@ -130,15 +132,17 @@ class Estimate:
 
         The one that lies furthest off is named if, in sets of good readings, one so far off is found with this chance
         at most. Then the others are judged without it. Where the scatter tells the uncertainty, each is held against
-        the scatter of the others.
+        the scatter of the others. One reading more than unknowns tells that something is off, but not which; and if
+        more than a third would be named, it is not they that are odd, and none is.
         """
         if self.uncertainty is None:
             return []
         wrong = self.residuals / np.where(self.uncertainty > 0.0, self.uncertainty, 1.0)
         kept, found = list(range(wrong.size)), list[int]()
-        while len(kept) > self.rank + (0 if self.stated else 1):
+        while len(kept) > self.rank + 1:
             own, squares, freedom = _left_over(self.basis[kept], wrong[kept])
-            worst = int(np.argmax(np.abs(own)))
+            # the first of those that are equal but for rounding
+            worst = int(np.argmax(np.abs(own) >= (1.0 - 1e-9) * np.max(np.abs(own))))
             far, share = abs(float(own[worst])), 1.0 - chance / len(kept)
             if self.stated:
                 odd = far > coverage_factor(share)
@@ -148,7 +152,7 @@ class Estimate:
             if not odd:
                 break
             found.append(kept.pop(worst))
-        return found
+        return found if 3 * len(found) <= wrong.size else []
 
     @property
     def scatter(self) -> float | None:
@@ -284,7 +288,8 @@ class _Search:
     def fitted(self, values: Array) -> Array:
         """What would be read [n]."""
         with np.errstate(all="ignore"):
-            return np.asarray(np.broadcast_to(self.model(values), self.readings.shape), dtype=np.float64)
+            found = np.asarray(self.model(values), dtype=np.float64)
+        return found if found.shape == self.readings.shape else np.broadcast_to(found, self.readings.shape)
 
     def wrong(self, values: Array) -> Array:
         return (self.readings - self.fitted(values)) / self.sigma
@@ -297,7 +302,9 @@ class _Search:
         """The Jacobian by singular values, its columns brought to length 1: lengths, and the three factors."""
         with np.errstate(all="ignore"):
             table = gradient(self.model, values)
-        table = np.broadcast_to(table, (self.readings.size, values.size)) / self.sigma[:, None]
+        if table.shape != (self.readings.size, values.size):
+            table = np.broadcast_to(table, (self.readings.size, values.size))
+        table = table / self.sigma[:, None]
         length = np.sqrt(np.sum(table**2, axis=0))
         length = np.where(length > 0.0, length, 1.0)
         left, strength, right = np.linalg.svd(table / length, full_matrices=False)
@@ -324,14 +331,15 @@ class _Search:
                     return values
             gain, cost, values = cost - trial, trial, values + step
             damping = max(damping * 0.1, 1e-12)
-            if gain <= 1e-12 * cost:
+            if gain <= 1e-9 * cost:
                 return values
         return values
 
     def polished(self, values: Array) -> Array:
         """Plain steps for as long as they shrink, down to the last digit."""
         last = size = math.inf
-        highest = self.cost(values) * (1.0 + 1e-6) + 1e-18 * float(np.sum((self.readings / self.sigma) ** 2))
+        scale = float(np.linalg.norm(self.readings / self.sigma))
+        highest = self.cost(values) * (1.0 + 1e-6) + 1e-18 * scale**2
         for _ in range(_MOST_STEPS):
             length, left, strength, right = self.rates(values)
             counts = strength > _RANK * strength[0]
@@ -342,8 +350,9 @@ class _Search:
             if size >= last or size == 0.0 or not self.cost(trial) <= highest:
                 break
             values, last = trial, size
-        wrong, whole = self.wrong(values), self.readings / self.sigma
-        if not size <= 1e-7 * math.sqrt(wrong @ wrong) + 1e-9 * math.sqrt(whole @ whole):
+            if size <= _SETTLED * scale:
+                break
+        if not size <= 1e-7 * math.sqrt(self.cost(values)) + 1e-9 * scale:
             raise InputError("readings", "must agree better: no values of the unknowns fit them best")
         return values
 

@@ -70,7 +70,7 @@ def gradient(function: Function, at: npt.ArrayLike) -> Array:
         moved = point.astype(np.complex128)
         moved[place] += 1j * step
         columns.append(np.imag(function(moved)) / step)
-    return np.stack(columns, axis=-1)
+    return np.moveaxis(np.array(columns), 0, -1)
 
 
 def propagate(function: Function, inputs: Sequence[Measured], correlation: npt.ArrayLike | None = None) -> Measured:

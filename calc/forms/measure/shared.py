@@ -209,12 +209,9 @@ def scatter_advice(estimate: Estimate, numbers: Sequence[str] = ()) -> list[Advi
     found = []
     names = [numbers[place] if numbers else f"reading {place + 1}" for place in estimate.odd()]
     if names:
-        verb = "does" if len(names) == 1 else "do"
+        them = "it" if len(names) == 1 else "them"
         found.append(
-            Advice(
-                f"Not of a piece with the others {verb} seem: {', '.join(names)}. Take it again before you strike it "
-                "out."
-            )
+            Advice(f"Not of a piece with the rest: {', '.join(names)}. Take {them} again before you strike {them} out.")
         )
     if estimate.uncertainty is None:
         found.append(
