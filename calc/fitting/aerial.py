@@ -15,6 +15,9 @@ from calc.fitting.estimate import Estimate, fit
 from calc.fitting.measured import Measured
 from calc.units import Array, InputError, require_finite, require_nonnegative, require_positive
 
+_MOST = 1e-6
+"""No aerial has so much capacitance [F]: readings that lead there contradict each other."""
+
 
 class Added(NamedTuple):
     """What was seen at each frequency, as shares of the circuit's own capacitance, which may be known less surely.
@@ -187,8 +190,8 @@ def fit_aerial(
         [added.capacitance_uncertainty, added.width_uncertainty, [each.uncertainty or 0.0 for _, each in told]]
     )
     estimate = fit(model, begin, readings, sigma, names=names)
-    if estimate["capacitance"].value <= 0.0:
-        raise InputError("capacitor_with", "must be such that the aerial adds capacitance")
+    if not 0.0 < estimate["capacitance"].value < _MOST:
+        raise InputError("capacitor_with", "must agree better: together they tell of no capacitance that could be")
     return estimate
 
 

@@ -47,6 +47,20 @@ def share_field(
 # --- figures with their uncertainty -------------------------------------------------------------------------------
 
 
+def steady(found: Measured) -> Measured:
+    """A figure as far as it means anything, so that no last digits of rounding are shown as if they told something.
+
+    The uncertainty to six figures, and the value to a millionth of that uncertainty or so.
+    """
+    spread = found.uncertainty
+    if spread is None or not math.isfinite(spread) or spread == 0.0:
+        return found
+    grain = 10.0 ** (math.floor(math.log10(spread)) - 6)
+    if found.value + grain == found.value:
+        return found
+    return found._replace(value=round(found.value / grain) * grain, uncertainty=float(f"{spread:.5e}"))
+
+
 def half_width(found: Measured) -> float | None:
     """Half the width of the 95 % interval; None where there is none."""
     if found.uncertainty is None or not math.isfinite(found.uncertainty):
@@ -78,6 +92,7 @@ def from_to(least: float, most: float, unit: str) -> str:
 
 def measured_row(key: str, label: str, found: Measured, unit: str, how: str) -> Row:
     """A row for a figure with its uncertainty; `how` says whence it comes, and how sure is added."""
+    found = steady(found)
     half = half_width(found)
     if half is None:
         why = "the readings do not decide it" if found.uncertainty is not None else "nothing tells how sure it is"
@@ -129,10 +144,12 @@ def residual_columns(unit: str, label: str) -> tuple[Column, ...]:
 
 def residual_cells(estimate: Estimate, place: int) -> list[float | str | None]:
     """Cells for `residual_columns`."""
-    residual, wrong = float(estimate.residuals[place]), float(estimate.standardised[place])
+    sigma = None if estimate.uncertainty is None else float(estimate.uncertainty[place])
+    residual = steady(Measured(float(estimate.residuals[place]), sigma)).value
+    wrong = round(float(estimate.standardised[place]), 6)
     return [
         float(estimate.readings[place]),
-        float(estimate.fitted[place]),
+        float(estimate.readings[place]) - residual,
         residual if residual else "none",
         (wrong if abs(wrong) > 1e-6 else "none") if estimate.uncertainty is not None else None,
     ]
