@@ -220,7 +220,7 @@ def _rows(estimate: Estimate, with_inductance: bool) -> list[Row]:
     weakest = estimate.weakest
     if weakest is not None and weakest.uncertainty > 0.3:
         told = ", ".join(name.replace("_", " ") for name, share in weakest.shares.items() if abs(share) > 0.3)
-        share = weakest.uncertainty if estimate.decided else None
+        share = float(f"{weakest.uncertainty:.2e}") if estimate.decided else None
         rows.append(Row("weakest", "Least surely told", share, "%", how=f"{told}, changing together", digits=2))
     return rows
 

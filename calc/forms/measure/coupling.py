@@ -28,10 +28,10 @@ from calc.forms.results import Advice, Axis, Column, Result, Row, Rule, Table
 
 _SERIES, _SHORT = ShownWhen("way", ("series",)), ShownWhen("way", ("short",))
 _INDUCTANCES = (
-    ("aiding", "In series, aiding", "283.4u", "The way that gives more."),
-    ("opposing", "In series, opposing", "217.8u", "One coil's ends changed over."),
-    ("first", "First coil by itself", "238.9u", "The other open, and left where it is."),
-    ("second", "Second coil by itself", "11.6u", "The first open, and left where it is."),
+    ("aiding", "In series, aiding", "284.6u", "The way that gives more."),
+    ("opposing", "In series, opposing", "216.9u", "One coil's ends changed over."),
+    ("first", "First coil by itself", "238.2u", "The other open, and left where it is."),
+    ("second", "Second coil by itself", "11.7u", "The first open, and left where it is."),
 )
 
 _FIELDS = (

@@ -50,12 +50,12 @@ def share_field(
 def steady(found: Measured) -> Measured:
     """A figure as far as it means anything, so that no last digits of rounding are shown as if they told something.
 
-    The uncertainty to six figures, and the value to a millionth of that uncertainty or so.
+    The uncertainty to six figures, and the value to a thousand millionth of that uncertainty or so.
     """
     spread = found.uncertainty
     if spread is None or not math.isfinite(spread) or spread == 0.0:
         return found
-    grain = 10.0 ** (math.floor(math.log10(spread)) - 6)
+    grain = 10.0 ** (math.floor(math.log10(spread)) - 9)
     if found.value + grain == found.value:
         return found
     return found._replace(value=round(found.value / grain) * grain, uncertainty=float(f"{spread:.5e}"))
