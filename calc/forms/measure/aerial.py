@@ -156,17 +156,28 @@ def solve(**values: Any) -> Result:
         raise InputError(values["way"] if error.argument in _READ else error.argument, error.reason) from None
     resistance, capacitance = estimate["resistance"], estimate["capacitance"]
     return Result(
-        sentence=(
-            f"The aerial with its earth has {with_uncertainty(capacitance, 'F')} and "
-            f"{with_uncertainty(resistance, 'ohm')}: of the first, {how_sure(capacitance, 'F')}; of the second, "
-            f"{how_sure(resistance, 'ohm')}."
-        ),
+        sentence=_sentence(capacitance, resistance),
         rows=_rows(estimate, with_inductance),
         tables=(_table(added, own, estimate),),
         charts=(_chart(added, own, estimate, "capacitance"), _chart(added, own, estimate, "resistance")),
         advice=_advice(estimate, added, with_inductance, ahead),
         order=("rows", "charts", "tables", "advice"),
     )
+
+
+def _sentence(capacitance: Measured, resistance: Measured) -> str:
+    begin = (
+        f"The aerial with its earth has {with_uncertainty(capacitance, 'F')} and {with_uncertainty(resistance, 'ohm')}"
+    )
+    if resistance.value <= 0.0:
+        return f"{begin}: by these readings the resistance comes out below nought, and so it is not known."
+    halves = [half_width(each) for each in (capacitance, resistance)]
+    told = [
+        half is not None and half < each.value for half, each in zip(halves, (capacitance, resistance), strict=True)
+    ]
+    if all(told):
+        return f"{begin}: 19 times in 20 the truth of each lies within."
+    return f"{begin}: of the first, {how_sure(capacitance, 'F')}; of the second, {how_sure(resistance, 'ohm')}."
 
 
 _READ = ("capacitor_with", "capacitance", "readings", "frequency_without", "width_without", "start")
