@@ -13,7 +13,7 @@ import numpy.typing as npt
 from calc.constants import TWO_PI
 from calc.fitting.estimate import Estimate, fit
 from calc.fitting.measured import Measured
-from calc.units import Array, InputError, require_finite, require_nonnegative, require_positive
+from calc.units import Array, InputError, require_nonnegative, require_positive
 
 _MOST = 1e-6
 """No aerial has so much capacitance [F]: readings that lead there contradict each other."""
@@ -198,25 +198,33 @@ def fit_aerial(
 def apparent(added: Added, strays: float, series_capacitance: float | None = None) -> tuple[Array, Array]:
     """Resistance [ohm] and capacitance [F] in series that the readings of each frequency by themselves tell of, [n].
 
+    Not a number where a reading by itself tells of none: it adds no capacitance, or more than the lead's capacitor.
+
     Args:
         added, strays, series_capacitance: as for `fit_aerial`, values alone.
+
+    Raises:
+        InputError: no reading tells of any.
     """
     whole = added.capacitor + float(require_nonnegative("strays", strays))
     omega = TWO_PI * added.frequency
     joined = added.capacitance * (whole if added.shared else 1.0)
-    seen = TWO_PI * whole * added.width + 1j * omega * joined
-    if np.any(require_finite("capacitance", joined) <= 0.0):
+    adds = joined > 0.0
+    if not np.any(adds):
         raise InputError("capacitor_with", "must be such that the aerial adds capacitance")
-    impedance = 1.0 / seen
+    impedance = 1.0 / (TWO_PI * whole * added.width + 1j * omega * np.where(adds, joined, 1.0))
     elastance = -impedance.imag * omega - (0.0 if series_capacitance is None else 1.0 / series_capacitance)
-    if np.any(elastance <= 0.0):
+    good = adds & (elastance > 0.0)
+    if not np.any(good):
         raise InputError(
             "series_capacitance", "must be more than what the aerial adds, since two in a row make less than either"
         )
-    return impedance.real, 1.0 / elastance
+    capacitance = 1.0 / np.where(good, elastance, 1.0)
+    return np.where(good, impedance.real, np.nan), np.where(good, capacitance, np.nan)
 
 
 def _start(added: Added, strays: float, series_capacitance: float | None) -> tuple[float, float]:
     resistance, capacitance = apparent(added, strays, series_capacitance)
-    typical = float(np.median(resistance))
-    return (typical if typical > 0.0 else 1.0), float(np.median(capacitance))
+    good = np.isfinite(resistance)
+    typical = float(np.median(resistance[good]))
+    return (typical if typical > 0.0 else 1.0), float(np.median(capacitance[good]))

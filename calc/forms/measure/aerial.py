@@ -17,7 +17,9 @@ from calc.forms.measure.shared import (
     how_sure,
     measured_row,
     scatter_advice,
+    settled,
     share_field,
+    steady,
     with_uncertainty,
 )
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Series, Table
@@ -44,8 +46,8 @@ _FIELDS = (
     Field(
         "retuned",
         "Readings, retuned",
-        default="600 kHz; 280.7p; 252.6p; 6.12 kHz; 6.35 kHz\n800 kHz; 146.6p; 118.7p; 7.95 kHz; 8.96 kHz\n"
-        "1000 kHz; 84.6p; 56.6p; 10.07 kHz; 12.32 kHz\n1200 kHz; 51.6p; 22.9p; 11.86 kHz; 16.78 kHz",
+        default="500 kHz; 415.3p; 349.4p; 5.21 kHz; 5.68 kHz\n650 kHz; 235.2p; 169.1p; 6.40 kHz; 8.24 kHz\n"
+        "800 kHz; 146.6p; 80.1p; 8.05 kHz; 12.47 kHz\n950 kHz; 97.1p; 29.5p; 9.15 kHz; 18.59 kHz",
         columns=(
             Field("frequency", "Frequency", "Hz", least=1e4, most=30e6, bare="kHz"),
             Field("capacitor_without", "Capacitor without", "F", least=1e-12, most=1e-7, bare="pF"),
@@ -59,8 +61,8 @@ _FIELDS = (
     Field(
         "shifted",
         "Readings, shifted",
-        default="700 kHz; 660.1 kHz; 200p; 6.93 kHz; 6.94 kHz\n900 kHz; 818.3 kHz; 111p; 9.1 kHz; 9.14 kHz\n"
-        "1100 kHz; 959.0 kHz; 66p; 11 kHz; 10.8 kHz",
+        default="650 kHz; 580.7 kHz; 236p; 6.45 kHz; 6.73 kHz\n850 kHz; 708.7 kHz; 127p; 8.58 kHz; 9.5 kHz\n"
+        "1050 kHz; 811.3 kHz; 75p; 10.5 kHz; 12.09 kHz",
         columns=(
             Field("frequency_without", "Frequency without", "Hz", least=1e4, most=30e6, bare="kHz"),
             Field("frequency_with", "Frequency with", "Hz", least=1e4, most=30e6, bare="kHz"),
@@ -82,8 +84,8 @@ _FIELDS = (
         "series_capacitance",
         "That capacitor",
         "F",
-        "33p",
-        1e-13,
+        "100p",
+        5e-12,
         1e-8,
         bare="pF",
         shown_when=_THROUGH,
@@ -129,7 +131,7 @@ _FIELDS = (
         "series_uncertainty",
         "The small capacitor",
         "F",
-        "0.3p",
+        "0.5p",
         0.0,
         1e-9,
         bare="pF",
@@ -242,8 +244,7 @@ def _table(added: Added, own: tuple[Any, Any], estimate: Estimate) -> Table:
     rows: list[list[float | str | None]] = [
         [
             float(added.frequency[place]),
-            float(own[1][place]),
-            float(own[0][place]),
+            *(None if np.isnan(each[place]) else float(each[place]) for each in (own[1], own[0])),
             *(float(w) if abs(w) > 1e-6 else "none" for w in (wrong[place], wrong[count + place])),
         ]
         for place in range(count)
@@ -261,15 +262,18 @@ def _table(added: Added, own: tuple[Any, Any], estimate: Estimate) -> Table:
 def _chart(added: Added, own: tuple[Any, Any], estimate: Estimate, name: str) -> Chart:
     resistance = name == "resistance"
     unit, label = ("ohm", "Resistance") if resistance else ("F", "Apparent capacitance")
-    read = own[0] if resistance else own[1]
+    each = own[0] if resistance else own[1]
+    told = np.flatnonzero(np.isfinite(each))
+    read = each[told]
     low, high = float(np.min(added.frequency)), float(np.max(added.frequency))
     margin = 0.08 * (high - low) or 0.1 * low
     over = np.linspace(low - margin, high + margin, 41)
-    found = estimate[name]
+    found = steady(estimate[name])
     value = np.full(over.size, found.value)
     if not resistance and "inductance" in estimate.names:
         inductance = estimate["inductance"].value
         value = 1.0 / np.maximum(1.0 / found.value - (TWO_PI * over) ** 2 * inductance, 0.02 / found.value)
+    value = settled(value, float(np.max(np.abs(value))))
     half = half_width(found) or 0.0
     least = min(float(np.min(read)), float(np.min(value)) - half)
     most = max(float(np.max(read)), float(np.max(value)) + half)
@@ -284,16 +288,13 @@ def _chart(added: Added, own: tuple[Any, Any], estimate: Estimate, name: str) ->
         key=name,
         title="Resistance, frequency by frequency" if resistance else "Capacitance, frequency by frequency",
         summary=(
-            f"Each reading by itself gives {units.format(float(np.min(read)), unit, 3)} to "
+            f"Readings by themselves give {units.format(float(np.min(read)), unit, 3)} to "
             f"{units.format(float(np.max(read)), unit, 3)}; all together {with_uncertainty(found, unit)}."
         ),
         x=Axis("Frequency", "Hz", float(over[0]), float(over[-1])),
         y=Axis(label, unit, least - room, most + room),
         series=series,
-        marks=[
-            Mark(str(place + 1), float(added.frequency[place]), float(read[place]))
-            for place in range(added.frequency.size)
-        ],
+        marks=[Mark(str(place + 1), float(added.frequency[place]), float(each[place])) for place in told.tolist()],
     )
 
 

@@ -127,8 +127,8 @@ def how_sure(found: Measured, unit: str) -> str:
 
 
 def settled(values: npt.ArrayLike, scale: float) -> npt.NDArray[np.float64]:
-    """Values for a picture, to a millionth of `scale`: near nought their last digits are rounding alone."""
-    grain = 1e-6 * scale
+    """Values for a picture, to a millionth of `scale` or so: near nought their last digits are rounding alone."""
+    grain = 10.0 ** (math.floor(math.log10(scale)) - 6) if scale > 0.0 else 1.0
     return np.asarray(np.round(np.asarray(values, dtype=np.float64) / grain) * grain + 0.0)
 
 
@@ -188,7 +188,7 @@ def residual_chart(estimate: Estimate, x: Axis, places: npt.ArrayLike, unit: str
 
 def each_chart(key: str, title: str, label: str, each: Sequence[float], found: Measured, unit: str) -> Chart:
     """What each reading by itself gives, and the mean of all with its interval."""
-    count = len(each)
+    count, found = len(each), steady(found)
     half = half_width(found) or 0.0
     least, most = min(*each, found.value - half), max(*each, found.value + half)
     margin = 0.15 * (most - least) or 0.05 * abs(found.value) or 1.0
