@@ -24,6 +24,7 @@ _TINY = 1e-200
 _SETTLED = 1e-15
 """A step that moves the readings by less than this share of them is rounding."""
 _MOST_STEPS = 200
+_CONTRADICTORY = "must agree better: no values of the unknowns fit them best"
 _MOST_DAMPING = 1e12
 
 
@@ -273,8 +274,9 @@ def fit(
     if len(labels) != begin.size:
         raise InputError("names", "must be as many as the unknowns")
     search = _Search(model, read, sigma)
-    values = search.polished(search.near(begin))
-    return _estimate(search, values, labels, told)
+    with np.errstate(all="ignore"):  # what runs out of range on the way is refused where it matters
+        values = search.polished(search.near(begin))
+        return _estimate(search, values, labels, told)
 
 
 @dataclass(frozen=True)
@@ -287,8 +289,7 @@ class _Search:
 
     def fitted(self, values: Array) -> Array:
         """What would be read [n]."""
-        with np.errstate(all="ignore"):
-            found = np.asarray(self.model(values), dtype=np.float64)
+        found = np.asarray(self.model(values), dtype=np.float64)
         return found if found.shape == self.readings.shape else np.broadcast_to(found, self.readings.shape)
 
     def wrong(self, values: Array) -> Array:
@@ -300,12 +301,13 @@ class _Search:
 
     def rates(self, values: Array) -> tuple[Array, Array, Array, Array]:
         """The Jacobian by singular values, its columns brought to length 1: lengths, and the three factors."""
-        with np.errstate(all="ignore"):
-            table = gradient(self.model, values)
+        table = gradient(self.model, values)
         if table.shape != (self.readings.size, values.size):
             table = np.broadcast_to(table, (self.readings.size, values.size))
         table = table / self.sigma[:, None]
         length = np.sqrt(np.sum(table**2, axis=0))
+        if not np.all(np.isfinite(length)):
+            raise InputError("readings", _CONTRADICTORY)
         length = np.where(length > 0.0, length, 1.0)
         left, strength, right = np.linalg.svd(table / length, full_matrices=False)
         return length, left, strength, right
@@ -353,7 +355,7 @@ class _Search:
             if size <= _SETTLED * scale:
                 break
         if not size <= 1e-7 * math.sqrt(self.cost(values)) + 1e-9 * scale:
-            raise InputError("readings", "must agree better: no values of the unknowns fit them best")
+            raise InputError("readings", _CONTRADICTORY)
         return values
 
 
