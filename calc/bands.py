@@ -13,6 +13,7 @@ import numpy as np
 
 from calc import tables
 from calc.constants import TWO_PI
+from calc.tuning_capacitor import straightened, unstraightened
 from calc.units import (
     Array,
     InputError,
@@ -162,7 +163,9 @@ def coverage(inductance: Values, least: Values, most: Values, strays: Values = 0
     return lowest, highest  # type: ignore[return-value]
 
 
-CAPACITOR_LAWS = ("capacitance", "wavelength", "frequency")
+_KIND_OF_LAW = {"capacitance": "semicircular", "wavelength": "wavelength", "frequency": "frequency"}
+
+CAPACITOR_LAWS = tuple(_KIND_OF_LAW)
 """What falls in a straight line as the knob turns: the shape of the plates decides it."""
 
 
@@ -180,17 +183,8 @@ def dial_position(capacitance: Values, least: float, most: float, law: str = "ca
     Raises:
         InputError: a value is out of its range or the law is not known.
     """
-    least_c, most_c = _capacitor(least, most)
-    own = np.asarray(capacitance, dtype=np.float64)
-    if law == "capacitance":
-        return plain((own - least_c) / (most_c - least_c))
-    if law == "wavelength":
-        root = np.sqrt(require_positive("capacitance", own))
-        return plain((root - np.sqrt(least_c)) / (np.sqrt(most_c) - np.sqrt(least_c)))
-    if law == "frequency":
-        inverse = 1.0 / np.sqrt(require_positive("capacitance", own))
-        return plain((1.0 / np.sqrt(least_c) - inverse) / (1.0 / np.sqrt(least_c) - 1.0 / np.sqrt(most_c)))
-    raise InputError("law", f"must be one of {', '.join(CAPACITOR_LAWS)}")
+    low, high = _ends(least, most, law)
+    return plain((straightened(_KIND_OF_LAW[law], capacitance) - low) / (high - low))
 
 
 def capacitance_at(position: Values, least: float, most: float, law: str = "capacitance") -> Array | float:
@@ -198,15 +192,17 @@ def capacitance_at(position: Values, least: float, most: float, law: str = "capa
 
     The inverse of `dial_position`, with the same arguments and errors.
     """
-    least_c, most_c = _capacitor(least, most)
+    low, high = _ends(least, most, law)
     turned = require_between("position", position, 0.0, 1.0)
-    if law == "capacitance":
-        return plain(least_c + turned * (most_c - least_c))
-    if law == "wavelength":
-        return plain((np.sqrt(least_c) + turned * (np.sqrt(most_c) - np.sqrt(least_c))) ** 2)
-    if law == "frequency":
-        return plain((least_c**-0.5 + turned * (most_c**-0.5 - least_c**-0.5)) ** -2.0)
-    raise InputError("law", f"must be one of {', '.join(CAPACITOR_LAWS)}")
+    return plain(unstraightened(_KIND_OF_LAW[law], low + turned * (high - low)))
+
+
+def _ends(least: Values, most: Values, law: str) -> tuple[Array, Array]:
+    """What goes in a straight line under a law, at both ends of the capacitor's range."""
+    if law not in _KIND_OF_LAW:
+        raise InputError("law", f"must be one of {', '.join(CAPACITOR_LAWS)}")
+    low, high = (straightened(_KIND_OF_LAW[law], end) for end in _capacitor(least, most))
+    return low, high
 
 
 def _capacitor(least: Values, most: Values) -> tuple[Array, Array]:
