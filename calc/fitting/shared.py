@@ -1,0 +1,95 @@
+"""Errors that all readings of a bench have in common: a meter's scale, the temperature, the value of a standard.
+
+Such an error does not average out. Here it is one more unknown, and what is known of it is one more reading: the
+fit then carries it into every result, and the covariance knows that it moves them together.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from calc.fitting.estimate import Estimate, fit
+from calc.units import Array, require_finite, require_nonnegative
+
+
+@dataclass(frozen=True)
+class Shared:
+    """A quantity that enters into every reading.
+
+    Attributes:
+        name: what it is called in the estimate.
+        value: what it is taken for.
+        uncertainty: standard, in the value's unit; zero where it is sure, and then it is no unknown.
+    """
+
+    name: str
+    value: float
+    uncertainty: float
+
+    def __post_init__(self) -> None:
+        require_finite(self.name, self.value)
+        require_nonnegative(self.name, self.uncertainty)
+
+
+SharedModel = Callable[[npt.NDArray[Any], npt.NDArray[Any]], Any]
+"""What would be read [n], of the unknowns [p] and of the shared quantities in their order."""
+
+
+def fit_shared(
+    model: SharedModel,
+    start: npt.ArrayLike,
+    readings: npt.ArrayLike,
+    uncertainty: Callable[[Array, Array], npt.ArrayLike],
+    shared: Sequence[Shared],
+    names: Sequence[str],
+    passes: int = 2,
+) -> Estimate:
+    """As `calc.fitting.fit`, with shared quantities, and with uncertainties that hang on what is found.
+
+    What is read along both axes has an uncertainty along both. That of the abscissa counts as so much more in the
+    ordinate as the curve is steep there, which is known only once there is a curve: so the fit is made again.
+
+    Args:
+        model: as `SharedModel`; made as `calc.fitting.Function`.
+        start: where the search begins [p].
+        readings: [n].
+        uncertainty: of the unknowns and the shared quantities; gives the standard uncertainty of each reading [n].
+        shared: the quantities that enter into every reading.
+        names: of the unknowns [p].
+        passes: how often the uncertainties are worked out.
+
+    Returns:
+        The estimate. Its unknowns are those of `names` and then the shared ones that are not sure; its readings are
+        the readings, and then the values of those.
+
+    Raises:
+        InputError: as `calc.fitting.fit`.
+
+    Accuracy: as there. With uncertainties along both axes good while the curve is nearly straight over each of them.
+    Source: J. Orear, Least squares when both variables have uncertainties, Am. J. Phys. 50 (1982) 912 (from memory).
+    """
+    first = np.asarray(start, dtype=np.float64)
+    unsure = [index for index, each in enumerate(shared) if each.uncertainty > 0.0]
+    known = np.array([each.value for each in shared])
+    values = np.concatenate([first, known[unsure]])
+    spread = np.array([shared[index].uncertainty for index in unsure])
+    read = np.concatenate([np.asarray(readings, dtype=np.float64), known[unsure]])
+    labels = (*names, *(shared[index].name for index in unsure))
+
+    def parted(all_values: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], npt.NDArray[Any]]:
+        others = known.astype(all_values.dtype)
+        others[unsure] = all_values[first.size :]
+        return all_values[: first.size], others
+
+    def whole(all_values: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        unknowns, others = parted(all_values)
+        return np.concatenate([model(unknowns, others), all_values[first.size :]])
+
+    for _ in range(passes):
+        own = np.broadcast_to(np.asarray(uncertainty(*parted(values)), dtype=np.float64), (read.size - spread.size,))
+        found = fit(whole, values, read, np.concatenate([own, spread]), names=labels)
+        values = found.values
+    return found
