@@ -125,7 +125,7 @@ class LawChoice:
     """All laws through the readings, and what they tell.
 
     Attributes:
-        turns: as read, 0 to 1 [n].
+        turns: as read, 0 to 1, rising [n]; the fits have their readings in this order.
         capacitances: as read or worked out of frequencies [n] [F].
         fits: of the laws that can be, the best first; at least one.
     """
@@ -190,6 +190,8 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
         raise InputError("turn", "must have two different values or more")
     if bench.reading_uncertainty == 0.0 and (coil is not None or bench.floor == 0.0) and bench.turn_uncertainty == 0.0:
         raise InputError("reading_uncertainty", "must be greater than zero")
+    order = np.lexsort((read if coil is None else -read, turned))
+    turned, read = turned[order], read[order]
     own = read if coil is None else coil.capacitance(read)
     if np.any(own <= 0.0):
         raise InputError("strays", "would leave nothing for the capacitor at the highest frequency")
@@ -200,9 +202,7 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
             fits.append(found)
     if not fits:
         raise InputError("reading", "must rise with the turn, as a capacitor's capacitance does")
-    order = np.argsort([each.squares for each in fits], kind="stable")
-    place = np.lexsort((own, turned))
-    return LawChoice(turned[place], own[place], tuple(fits[index] for index in order.tolist()))
+    return LawChoice(turned, own, tuple(sorted(fits, key=lambda each: each.squares)))
 
 
 def _fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownCoil | None) -> FittedLaw | None:

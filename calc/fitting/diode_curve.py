@@ -196,7 +196,8 @@ def fit_diode(
 
     def uncertainty(unknowns: Array, shared: Array) -> Array:
         scale, bulk = _scale_and_bulk(unknowns, shared, given)
-        steepness = scale / (through + reference * np.exp(-unknowns[0])) + bulk
+        saturation = reference * np.exp(-np.clip(unknowns[0], -_MOST_EXPONENT, _MOST_EXPONENT))
+        steepness = scale / (through + saturation) + bulk
         # a voltage read too high also takes too much from the current of the ammeter
         upright = (1.0 + steepness / bench.voltmeter) * bench.voltage_uncertainty
         return np.hypot(upright, steepness * flowing * bench.current_uncertainty)

@@ -13,6 +13,10 @@ from calc.forms.measure.aerial import FORM as MEASURE_AERIAL
 from calc.forms.measure.capacitor import FORM as MEASURE_CAPACITOR
 from calc.forms.measure.coil import FORM as MEASURE_COIL
 from calc.forms.measure.coupling import FORM as MEASURE_COUPLING
+from calc.forms.measure.diode import FORM as MEASURE_DIODE
+from calc.forms.measure.earphone import FORM as MEASURE_EARPHONE
+from calc.forms.measure.earth import FORM as MEASURE_EARTH
+from calc.forms.measure.law import FORM as MEASURE_LAW
 from calc.forms.measure.quality import FORM as MEASURE_Q
 from calc.forms.receiver import FORM as RECEIVER
 from calc.forms.wire import FORM as WIRE
@@ -35,5 +39,9 @@ FORMS: dict[str, Form] = {
         MEASURE_AERIAL,
         MEASURE_Q,
         MEASURE_COUPLING,
+        MEASURE_LAW,
+        MEASURE_DIODE,
+        MEASURE_EARPHONE,
+        MEASURE_EARTH,
     )
 }
