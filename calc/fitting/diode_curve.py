@@ -208,7 +208,11 @@ def fit_diode(
         Shared("voltage_scale", 1.0, bench.voltage_scale),
         Shared("current_scale", 1.0, bench.current_scale),
     )
-    found = fit_shared(model, begin, across, uncertainty, shared, names)
+    try:
+        found = fit_shared(model, begin, across, uncertainty, shared, names)
+    except InputError:
+        # what was typed is in order by now: nothing like a diode comes near enough for a fit to settle
+        raise InputError("voltage", _NOT_A_DIODE) from None
     if not (found.values[1] > 0.0 and -3.0 < found.values[0] < _MOST_EXPONENT):
         raise InputError("voltage", _NOT_A_DIODE)
     return DiodeCurve(found, flowing, across, reference, bench.temperature, given)

@@ -179,8 +179,8 @@ def _advice(found: EarphoneFit, way: str, values: Mapping[str, Any]) -> list[Adv
             "caution",
         ),
         Advice(
-            "Drive them from a battery, or from a source that is safe to touch: old headphones have bare metal that is "
-            "joined to their cord, and they are on your head.",
+            "Old headphones may have bare terminals, with your head between them. Drive them from a battery, or from a "
+            "source that is safe to touch, and never from anything with a high-tension supply or a mains unit.",
             "caution",
         ),
         Advice(

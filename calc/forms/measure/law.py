@@ -23,6 +23,7 @@ _NAMES: Mapping[str, str] = {
 _LAW_ON_FORMS: Mapping[str, str] = {"semicircular": "capacitance", "wavelength": "wavelength", "frequency": "frequency"}
 """The word for a law in the forms' addresses."""
 _STEPS = 11
+_LEAST_CHANCE = 1e-4
 
 
 def solve(**values: Any) -> Result:
@@ -125,15 +126,16 @@ def _rows(found: LawChoice) -> list[Row]:
             how="sum of squares less that of the nearest, each residual by its uncertainty; from 6 on it decides",
             digits=2,
         ),
-        Row(
-            "chance",
-            "Chance of a scatter as great",
-            found.best.estimate.chance,
-            "%",
-            how="if the nearest law is the true one, and readings as sure as stated; below 1 % it is not taken for it",
-            digits=2,
-        ),
+        _chance_row(best),
     ]
+
+
+def _chance_row(best: FittedLaw) -> Row:
+    how = "if the nearest law is the true one, and readings as sure as stated; below 1 % it is not taken for it"
+    chance, label = best.estimate.chance, "Chance of a scatter as great"
+    if chance is not None and chance < _LEAST_CHANCE:
+        return Row("chance", label, 0.0, "%", how=how, text=f"less than {units.format(_LEAST_CHANCE, '%')}")
+    return Row("chance", label, chance, "%", how=how, digits=2)
 
 
 def _laws(found: LawChoice) -> Table:
@@ -262,15 +264,16 @@ def _advice(found: LawChoice) -> list[Advice]:
         )
     if found.turns[0] > 0.05 or found.turns[-1] < 0.95:
         told.append(Advice("The ends are worked out beyond the readings. Read with plates out and plates in as well."))
-    word = _LAW_ON_FORMS[found.best.kind]
-    told.append(
-        Advice(
-            "On the other forms state it as your own capacitor: least "
-            f"{units.format(found.best.least.value, 'F', 3)}, most "
-            f"{units.format(found.best.greatest.value, 'F', 3)}, and as shape of the plates the law of equal steps "
-            f"of {word}."
+    if found.followed is not False:
+        word = _LAW_ON_FORMS[found.best.kind]
+        told.append(
+            Advice(
+                "On the other forms state it as your own capacitor: least "
+                f"{units.format(found.best.least.value, 'F', 3)}, most "
+                f"{units.format(found.best.greatest.value, 'F', 3)}, and as shape of the plates the law of equal steps "
+                f"of {word}."
+            )
         )
-    )
     return [
         *told,
         Advice(
