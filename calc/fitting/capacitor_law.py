@@ -26,6 +26,10 @@ UNLIKELY = 0.01
 """Chance of a scatter as great, below which the best of the laws is not taken for the capacitor's."""
 
 
+_MOST_PULL = 50.0
+"""Standard uncertainties by which a coil or a standard may be off before a law that asks for it is dropped."""
+
+
 @dataclass(frozen=True)
 class LawBench:
     """How a capacitor's law was read.
@@ -113,11 +117,15 @@ class FittedLaw:
 
     @property
     def possible(self) -> bool:
-        """Whether the ends found can be a capacitor's."""
+        """Whether the ends found can be a capacitor's, and no shared error is far beyond what was stated of it."""
         low, high = self.estimate.values[:2].tolist()
         if not low < high or (self.kind == "wavelength" and low <= 0.0) or (self.kind == "frequency" and high >= 0.0):
             return False
-        return bool(0.0 < self.least.value < self.greatest.value)
+        found = self.estimate
+        assert found.uncertainty is not None, "the uncertainties are stated"
+        shared = len(found.names) - 2
+        pulls = (found.residuals / found.uncertainty)[found.readings.size - shared :]
+        return bool(0.0 < self.least.value < self.greatest.value and np.all(np.abs(pulls) < _MOST_PULL))
 
 
 @dataclass(frozen=True)
@@ -201,7 +209,9 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
         if found is not None:
             fits.append(found)
     if not fits:
-        raise InputError("reading", "must rise with the turn, as a capacitor's capacitance does")
+        raise InputError(
+            "reading", "must rise with the turn as a capacitor's capacitance does, and go with what else is stated"
+        )
     return LawChoice(turned, own, tuple(sorted(fits, key=lambda each: each.squares)))
 
 
@@ -234,7 +244,7 @@ def _fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: Known
         return None
     found = fit_shared(model, first, height, uncertainty, shared, ("least", "greatest"))
     assert found.uncertainty is not None, "the uncertainties are stated"
-    squares = float(np.sum((found.residuals / found.uncertainty) ** 2))
+    squares = float(np.sum(((found.readings - found.fitted) / found.uncertainty) ** 2))
     made = FittedLaw(kind, found, squares, strays)
     return made if made.possible else None
 

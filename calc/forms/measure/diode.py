@@ -20,6 +20,7 @@ from calc.forms.measure.shared import (
     residual_chart,
     residual_columns,
     scatter_advice,
+    settled,
     share_field,
     with_uncertainty,
 )
@@ -209,7 +210,7 @@ def _current_axis(found: DiodeCurve) -> Axis:
 def _chart(found: DiodeCurve) -> Chart:
     axis = _current_axis(found)
     over = np.geomspace(axis.least, axis.most, 61)
-    curve = np.asarray(found.at(over))
+    curve = settled(found.at(over), float(found.voltage.max()))
     odd = found.estimate.odd()
     return Chart(
         key="curve",

@@ -18,7 +18,9 @@ from calc.forms.measure.shared import (
     residual_chart,
     residual_columns,
     scatter_advice,
+    settled,
     share_field,
+    steady,
     with_uncertainty,
 )
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Rule, Series, Table
@@ -150,7 +152,7 @@ def _rows(found: StakeFit) -> list[Row]:
 
 def _rise(found: StakeFit) -> float:
     low, high = found.plateau
-    return (high - low) / found.resistance.value
+    return round((high - low) / found.resistance.value, 9)
 
 
 def _table(found: StakeFit) -> Table:
@@ -171,8 +173,9 @@ def _chart(found: StakeFit) -> Chart:
     first = min(0.15 * far, float(found.distances[0]))
     last = max(0.85 * far, float(found.distances[-1]))
     over = np.linspace(first, last, 61)
-    curve = np.asarray(found.at(over))
-    earth, half = found.resistance.value, half_width(found.resistance) or 0.0
+    curve = settled(found.at(over), float(found.readings.max()))
+    resistance = steady(found.resistance)
+    earth, half = resistance.value, half_width(resistance) or 0.0
     least = min(float(curve.min()), float(found.readings.min()), earth - half)
     most = max(float(curve.max()), float(found.readings.max()), earth + half)
     margin = 0.06 * (most - least)

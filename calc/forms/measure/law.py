@@ -23,6 +23,8 @@ _NAMES: Mapping[str, str] = {
 _LAW_ON_FORMS: Mapping[str, str] = {"semicircular": "capacitance", "wavelength": "wavelength", "frequency": "frequency"}
 """The word for a law in the forms' addresses."""
 _STEPS = 11
+_PLACES = 6
+"""Decimals to which sums of squares are kept: beyond, they are rounding."""
 _LEAST_CHANCE = 1e-4
 
 
@@ -122,7 +124,7 @@ def _rows(found: LawChoice) -> list[Row]:
         Row(
             "lead",
             "How much worse the next law fits",
-            found.lead if np.isfinite(found.lead) else None,
+            round(found.lead, _PLACES) if np.isfinite(found.lead) else None,
             how="sum of squares less that of the nearest, each residual by its uncertainty; from 6 on it decides",
             digits=2,
         ),
@@ -146,7 +148,7 @@ def _laws(found: LawChoice) -> Table:
         if each is None:
             rows.append([name, "cannot be", None, None])
             continue
-        rows.append([name, each.squares, each.least.value, each.greatest.value])
+        rows.append([name, round(each.squares, _PLACES), each.least.value, each.greatest.value])
     columns = (
         Column("law", "Law"),
         Column("squares", "Sum of squares", "", 3),
@@ -165,7 +167,7 @@ def _readings(found: LawChoice, dial: _Dial) -> Table:
             float(dial(found.turns)[place]),
             float(found.capacitances[place]),
             float(fitted[place]),
-            float(wrong[place]) if abs(wrong[place]) > 1e-6 else "none",
+            round(float(wrong[place]), _PLACES) or "none",
         ]
         for place in range(found.turns.size)
     ]

@@ -4,7 +4,7 @@ import math
 
 from calc import units
 from calc.fitting import Measured
-from calc.forms.measure.shared import from_to, half_width, with_uncertainty
+from calc.forms.measure.shared import from_to, half_width, steady, with_uncertainty
 from calc.forms.results import Row
 
 _NEARLY_EVEN = 0.1
@@ -35,6 +35,7 @@ def _spread(log_found: Measured) -> float:
 
 def ratio_row(key: str, label: str, log_found: Measured, unit: str, how: str) -> Row:
     """As `measured_row`, for a figure of which the logarithm was fitted: the interval is by ratio, and so uneven."""
+    log_found = steady(log_found)
     value, bounds = math.exp(log_found.value), _bounds(log_found)
     if bounds is None:
         return Row(key, label, value, unit, how=f"{how}; the readings do not decide it", digits=3)
