@@ -26,7 +26,7 @@ UNLIKELY = 0.01
 """Chance of a scatter as great, below which the best of the laws is not taken for the capacitor's."""
 
 
-_MOST_PULL = 50.0
+_MOST_PULL = 10.0
 """Standard uncertainties by which a coil or a standard may be off before a law that asks for it is dropped."""
 
 
@@ -205,7 +205,7 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
         raise InputError("strays", "would leave nothing for the capacitor at the highest frequency")
     fits = []
     for kind in STRAIGHT_KINDS:
-        found = _fit_kind(kind, turned, own, bench, coil)
+        found = fit_kind(kind, turned, own, bench, coil)
         if found is not None:
             fits.append(found)
     if not fits:
@@ -215,33 +215,48 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
     return LawChoice(turned, own, tuple(sorted(fits, key=lambda each: each.squares)))
 
 
-def _fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownCoil | None) -> FittedLaw | None:
-    """One law through the readings; None where what it finds cannot be a capacitor."""
+def fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownCoil | None) -> FittedLaw | None:
+    """One law through the readings; None where what it finds cannot be a capacitor.
+
+    Args:
+        kind: of `calc.tuning_capacitor.STRAIGHT_KINDS`.
+        turned: 0 to 1 [n].
+        own: the capacitor's own capacitance at each [n] [F].
+        bench, coil: as for `fit_law`.
+    """
     strays, across = bench.plate_strays, 0.0 if coil is None else coil.strays
-    height, steep = straightened(kind, own + strays), _steepness(kind, own + strays)
+    height = straightened(kind, own + strays)
+    first = fit_linear(np.stack([1.0 - turned, turned], axis=1), height).values
+    if not first[0] < first[1]:
+        return None
+
+    def total(unknowns: Array) -> Array:
+        """Capacitance on the line, plates' strays and all, kept where there can be one."""
+        line = (1.0 - turned) * unknowns[0] + turned * unknowns[1]
+        return unstraightened(kind, np.clip(line, *_possible_heights(kind, height)))
+
     shared = _shared(bench, coil)
-    # by how much each shared error moves the height at which a reading stands
-    moves = [steep * (own + across)] + ([steep] if coil is not None else [])
+    # by how much each shared error moves the height at which a reading stands, on the line and not at the reading,
+    # whose own error must not come in twice
+    near = total(first)
+    steep = _steepness(kind, near)
+    moves = [steep * (near - strays + across)] + ([steep] if coil is not None else [])
 
     def model(unknowns: npt.NDArray[Any], errors: npt.NDArray[Any]) -> Any:
         line = (1.0 - turned) * unknowns[0] + turned * unknowns[1]
         return line + sum(move * (errors[index] - shared[index].value) for index, move in enumerate(moves))
 
     def uncertainty(unknowns: Array, _: Array) -> Array:
-        rise = unknowns[1] - unknowns[0]
-        fitted = unstraightened(kind, np.clip(unknowns[0] + turned * rise, *_possible_heights(kind, height)))
+        fitted = total(unknowns)
         steepness = _steepness(kind, fitted)
         relative, floor = (1.0, bench.floor) if coil is None else (2.0, 0.0)
         parts = (
-            rise * bench.turn_uncertainty,
+            (unknowns[1] - unknowns[0]) * bench.turn_uncertainty,
             steepness * (fitted - strays + across) * relative * bench.reading_uncertainty,
             steepness * floor,
         )
-        return np.sqrt(sum(part**2 for part in parts))
+        return np.sqrt(sum(np.square(part) for part in parts))
 
-    first = fit_linear(np.stack([1.0 - turned, turned], axis=1), height).values
-    if not first[0] < first[1]:
-        return None
     found = fit_shared(model, first, height, uncertainty, shared, ("least", "greatest"))
     assert found.uncertainty is not None, "the uncertainties are stated"
     squares = float(np.sum(((found.readings - found.fitted) / found.uncertainty) ** 2))

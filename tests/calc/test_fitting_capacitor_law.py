@@ -4,11 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
-from calc.fitting.capacitor_law import KnownCoil, LawBench, fit_law
+from calc.fitting.capacitor_law import KnownCoil, LawBench, fit_kind, fit_law
 from calc.tuning_capacitor import STRAIGHT_KINDS, law, straightened, unstraightened
 from calc.units import InputError
 
@@ -57,16 +57,27 @@ def noisy_readings(kind, coil, rng):
 def test_intervals_hold_the_truth_as_often_as_they_say(coil):
     """A thousand capacitors, of the three laws in turn."""
     rng = np.random.default_rng(11)
-    held, right = np.zeros(2), 0
+    held = np.zeros(2)
+    bench = BRIDGE if coil is None else TUNED
     for trial in range(1000):
         kind = STRAIGHT_KINDS[trial % 3]
-        found = fit_law(TURNS, noisy_readings(kind, coil, rng), BRIDGE if coil is None else TUNED, coil)
-        own = next(each for each in found.fits if each.kind == kind)
+        read = noisy_readings(kind, coil, rng)
+        own = fit_kind(kind, TURNS, read if coil is None else coil.capacitance(read), bench, coil)
         told = ((own.least, LEAST), (own.greatest, GREATEST))
         held += [low <= true <= high for (low, high), true in ((each.interval(), true) for each, true in told)]
-        right += found.best.kind == kind and found.decided and bool(found.followed)
     assert np.all((held >= 930) & (held <= 970)), held
-    assert right >= 970  # a scatter that is called unlikely comes about once in a hundred
+
+
+@pytest.mark.parametrize("coil", [None, COIL])
+def test_the_law_is_told_from_noisy_readings(coil):
+    """A scatter that is called unlikely comes about once in a hundred."""
+    rng = np.random.default_rng(12)
+    right = 0
+    for trial in range(90):
+        kind = STRAIGHT_KINDS[trial % 3]
+        found = fit_law(TURNS, noisy_readings(kind, coil, rng), BRIDGE if coil is None else TUNED, coil)
+        right += found.best.kind == kind and found.decided and bool(found.followed)
+    assert right >= 86
 
 
 @pytest.mark.parametrize("kind", STRAIGHT_KINDS)
@@ -74,7 +85,8 @@ def test_against_scipys_least_squares(kind):
     read = noisy_readings(kind, None, np.random.default_rng(3))
     own = next(each for each in fit_law(TURNS, read, BRIDGE).fits if each.kind == kind)
     height = straightened(kind, read)
-    rate = (straightened(kind, read * (1 + 1e-6)) - straightened(kind, read * (1 - 1e-6))) / 2e-6
+    near = unstraightened(kind, np.polyval(np.polyfit(TURNS, height, 1), TURNS))
+    rate = (straightened(kind, near * (1 + 1e-6)) - straightened(kind, near * (1 - 1e-6))) / 2e-6
 
     def wrong(x):
         line = (1.0 - TURNS) * x[0] + TURNS * x[1] + rate * x[2]
@@ -83,7 +95,7 @@ def test_against_scipys_least_squares(kind):
     theirs = least_squares(
         wrong, own.estimate.values * 1.1 + [0, 0, 0.01], xtol=1e-15, ftol=1e-15, gtol=1e-15, x_scale="jac"
     )
-    assert own.estimate.values == pytest.approx(theirs.x, rel=1e-6)
+    assert own.estimate.values == pytest.approx(theirs.x, rel=1e-6, abs=1e-9)
     covariance = np.linalg.inv(theirs.jac.T @ theirs.jac)
     assert np.sqrt(np.diagonal(own.estimate.covariance)) == pytest.approx(np.sqrt(np.diagonal(covariance)), rel=1e-5)
 
@@ -113,6 +125,7 @@ def test_a_capacitor_that_follows_none_is_told_and_has_its_table():
     assert fit_law(TURNS, falling, BRIDGE).table is None
 
 
+@settings(max_examples=15, deadline=None)
 @given(st.permutations(range(6)), st.sampled_from(STRAIGHT_KINDS))
 def test_the_order_of_the_readings_does_not_matter(order, kind):
     read = noisy_readings(kind, None, np.random.default_rng(5))

@@ -142,10 +142,15 @@ def residual_columns(unit: str, label: str) -> tuple[Column, ...]:
     )
 
 
+def _left(estimate: Estimate, place: int) -> float:
+    """What is left of a reading, as far as it means anything."""
+    sigma = None if estimate.uncertainty is None else float(estimate.uncertainty[place])
+    return steady(Measured(float(estimate.residuals[place]), sigma)).value
+
+
 def residual_cells(estimate: Estimate, place: int) -> list[float | str | None]:
     """Cells for `residual_columns`."""
-    sigma = None if estimate.uncertainty is None else float(estimate.uncertainty[place])
-    residual = steady(Measured(float(estimate.residuals[place]), sigma)).value
+    residual = _left(estimate, place)
     wrong = round(float(estimate.standardised[place]), 6)
     return [
         float(estimate.readings[place]),
@@ -158,8 +163,8 @@ def residual_cells(estimate: Estimate, place: int) -> list[float | str | None]:
 def residual_chart(estimate: Estimate, x: Axis, places: npt.ArrayLike, unit: str, what: str) -> Chart:
     """What is left of each reading, and the bounds within which 19 in 20 lie."""
     at = np.asarray(places, dtype=np.float64)
-    left = estimate.residuals[: at.size]
     sigma = np.zeros(at.size) if estimate.uncertainty is None else estimate.uncertainty[: at.size]
+    left = np.array([_left(estimate, place) for place in range(at.size)])
     bound = coverage_factor(0.95) * sigma
     most = 1.25 * max(float(np.max(np.abs(left))), float(np.max(bound)), 1e-9 * float(np.max(np.abs(estimate.fitted))))
     order = np.argsort(at, kind="stable")
