@@ -215,7 +215,8 @@ def _chart(found: LawChoice, dial: _Dial) -> Chart:
         series.append(
             Series("curve", "curve through the readings", dial(own), np.asarray(found.table.capacitance(own)))
         )
-    most = max(*(float(np.max(np.asarray(each.y))) for each in series), float(found.capacitances.max()))
+    # a law that misses by far may leave the picture
+    most = max(found.best.greatest.value, float(found.capacitances.max()))
     odd = found.best.estimate.odd()
     ends = sorted((dial.plates_out, dial.plates_in))
     return Chart(
@@ -228,7 +229,7 @@ def _chart(found: LawChoice, dial: _Dial) -> Chart:
             f"{_NAMES[found.best.kind]}."
         ),
         x=Axis(DIAL, "", ends[0], ends[1]),
-        y=Axis("Capacitance", "F", 0.0, 1.06 * most),
+        y=Axis("Capacitance", "F", 0.0, 1.2 * most),
         series=series,
         marks=[
             Mark(

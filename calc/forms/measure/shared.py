@@ -98,7 +98,9 @@ def measured_row(key: str, label: str, found: Measured, unit: str, how: str) -> 
         why = "the readings do not decide it" if found.uncertainty is not None else "nothing tells how sure it is"
         return Row(key, label, found.value, unit, how=f"{how}; {why}", digits=3)
     least, most = found.value - half, found.value + half
-    sure = f"95 %: {from_to(least, most, unit)}; standard uncertainty {units.format(found.uncertainty or 0.0, unit, 2)}"
+    factor, name = units.scale(max(abs(found.value), half), unit)
+    spread = "0" if not found.uncertainty else f"{units.number(found.uncertainty / factor, 2)} {name}".strip()
+    sure = f"95 %: {from_to(least, most, unit)}; standard uncertainty {spread}"
     return Row(
         key,
         label,
