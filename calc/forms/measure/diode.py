@@ -22,6 +22,7 @@ from calc.forms.measure.shared import (
     scatter_advice,
     settled,
     share_field,
+    steady,
     with_uncertainty,
 )
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Series, Table
@@ -160,11 +161,11 @@ def _rows(found: DiodeCurve, bulk: str) -> list[Row]:
             "A",
             "where the curve's logarithm meets no voltage, at this temperature",
         ),
-        measured_row("ideality", "Ideality n", found.ideality, "", "e-fold voltage over kT/q"),
+        measured_row("ideality", "Ideality n", steady(found.ideality, 6), "", "e-fold voltage over kT/q"),
         measured_row(
             "thermal_voltage",
             "Voltage for an e-fold current",
-            found.thermal_voltage,
+            steady(found.thermal_voltage, 6),
             "V",
             "n kT/q; wants no temperature",
         ),
@@ -178,7 +179,9 @@ def _rows(found: DiodeCurve, bulk: str) -> list[Row]:
     ]
     if bulk == "find":
         how = "what the voltage rises faster than the logarithm at the greatest currents"
-        rows.append(measured_row("series_resistance", "Resistance of the bulk", found.series_resistance, "ohm", how))
+        rows.append(
+            measured_row("series_resistance", "Resistance of the bulk", steady(found.series_resistance, 6), "ohm", how)
+        )
     else:
         rows.append(
             Row(

@@ -111,7 +111,11 @@ def _rows(found: StakeFit) -> list[Row]:
     slopes = found.slopes
     rows = [
         measured_row(
-            "resistance", "Resistance of the earth", found.resistance, "ohm", "height of the curve where it is true"
+            "resistance",
+            "Resistance of the earth",
+            steady(found.resistance, 6),
+            "ohm",
+            "height of the curve where it is true",
         ),
         Row(
             "place",
@@ -127,7 +131,7 @@ def _rows(found: StakeFit) -> list[Row]:
         measured_row(
             "resistivity",
             "Resistivity of the soil",
-            found.resistivity,
+            steady(found.resistivity, 6),
             "ohm m",
             "steepness of the curve, if the soil is even",
         ),
@@ -174,7 +178,7 @@ def _chart(found: StakeFit) -> Chart:
     last = max(0.85 * far, float(found.distances[-1]))
     over = np.linspace(first, last, 61)
     curve = settled(found.at(over), float(found.readings.max()))
-    resistance = steady(found.resistance)
+    resistance = steady(found.resistance, 6)
     earth, half = resistance.value, half_width(resistance) or 0.0
     least = min(float(curve.min()), float(found.readings.min()), earth - half)
     most = max(float(curve.max()), float(found.readings.max()), earth + half)

@@ -10,7 +10,7 @@ from calc import units
 from calc.fitting.capacitor_law import TELLING, FittedLaw, KnownCoil, LawBench, LawChoice, fit_law
 from calc.forms.form import Form
 from calc.forms.measure.law_fields import DIAL, FIELDS
-from calc.forms.measure.shared import measured_row, with_uncertainty
+from calc.forms.measure.shared import measured_row, steady, with_uncertainty
 from calc.forms.parts import OWN
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Series, Table
 from calc.units import Array, InputError
@@ -119,8 +119,8 @@ def _rows(found: LawChoice) -> list[Row]:
     best = found.best
     return [
         Row("law", "Nearest law", None, text=_LAW_ON_FORMS[best.kind], how=_NAMES[best.kind]),
-        measured_row("least", "Capacitance, plates out", best.least, "F", "the law at that end"),
-        measured_row("greatest", "Capacitance, plates in", best.greatest, "F", "the law at that end"),
+        measured_row("least", "Capacitance, plates out", steady(best.least, 6), "F", "the law at that end"),
+        measured_row("greatest", "Capacitance, plates in", steady(best.greatest, 6), "F", "the law at that end"),
         Row(
             "lead",
             "How much worse the next law fits",
@@ -148,7 +148,7 @@ def _laws(found: LawChoice) -> Table:
         if each is None:
             rows.append([name, "cannot be", None, None])
             continue
-        rows.append([name, round(each.squares, _PLACES), each.least.value, each.greatest.value])
+        rows.append([name, round(each.squares, _PLACES), steady(each.least, 6).value, steady(each.greatest, 6).value])
     columns = (
         Column("law", "Law"),
         Column("squares", "Sum of squares", "", 3),

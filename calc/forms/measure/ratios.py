@@ -35,7 +35,7 @@ def _spread(log_found: Measured) -> float:
 
 def ratio_row(key: str, label: str, log_found: Measured, unit: str, how: str) -> Row:
     """As `measured_row`, for a figure of which the logarithm was fitted: the interval is by ratio, and so uneven."""
-    log_found = steady(log_found)
+    log_found = steady(log_found, 6)
     value, bounds = math.exp(log_found.value), _bounds(log_found)
     if bounds is None:
         return Row(key, label, value, unit, how=f"{how}; the readings do not decide it", digits=3)

@@ -47,15 +47,16 @@ def share_field(
 # --- figures with their uncertainty -------------------------------------------------------------------------------
 
 
-def steady(found: Measured) -> Measured:
+def steady(found: Measured, places: int = 9) -> Measured:
     """A figure as far as it means anything, so that no last digits of rounding are shown as if they told something.
 
-    The uncertainty to six figures, and the value to a thousand millionth of that uncertainty or so.
+    The uncertainty to six figures, and the value to so many decimal places of that uncertainty or so: nine, or six
+    where unknowns that hardly can be told apart let rounding grow.
     """
     spread = found.uncertainty
     if spread is None or not math.isfinite(spread) or spread == 0.0:
         return found
-    grain = 10.0 ** (math.floor(math.log10(spread)) - 9)
+    grain = 10.0 ** (math.floor(math.log10(spread)) - places)
     if found.value + grain == found.value:
         return found
     return found._replace(value=round(found.value / grain) * grain, uncertainty=float(f"{spread:.5e}"))
@@ -147,7 +148,7 @@ def residual_columns(unit: str, label: str) -> tuple[Column, ...]:
 def _left(estimate: Estimate, place: int) -> float:
     """What is left of a reading, as far as it means anything."""
     sigma = None if estimate.uncertainty is None else float(estimate.uncertainty[place])
-    return steady(Measured(float(estimate.residuals[place]), sigma)).value
+    return steady(Measured(float(estimate.residuals[place]), sigma), 6).value
 
 
 def residual_cells(estimate: Estimate, place: int) -> list[float | str | None]:
@@ -167,7 +168,7 @@ def residual_chart(estimate: Estimate, x: Axis, places: npt.ArrayLike, unit: str
     at = np.asarray(places, dtype=np.float64)
     sigma = np.zeros(at.size) if estimate.uncertainty is None else estimate.uncertainty[: at.size]
     left = np.array([_left(estimate, place) for place in range(at.size)])
-    bound = coverage_factor(0.95) * sigma
+    bound = np.array([float(f"{each:.5e}") for each in coverage_factor(0.95) * sigma])
     most = 1.25 * max(float(np.max(np.abs(left))), float(np.max(bound)), 1e-9 * float(np.max(np.abs(estimate.fitted))))
     order = np.argsort(at, kind="stable")
     odd = estimate.odd()
