@@ -54,7 +54,16 @@ def _answer(form_id: str, texts: Any) -> dict[str, Any]:
         return _refusal(form, [error])
     _LAST.clear()
     _LAST[_asked(form_id, texts)] = result
+    answer["onward"] = [_filled(onward, form, texts) for onward in answer["onward"]]
     return answer | {"stops": _stops(form, values)}
+
+
+def _filled(onward: dict[str, Any], form: Form, texts: Mapping[str, str]) -> dict[str, Any]:
+    """A way on with all that the two forms have in common, and only what differs from what stands there at first."""
+    first = FORMS[onward["form"]].defaults()
+    shared = {name: text for name, text in (form.defaults() | dict(texts)).items() if name in first}
+    wanted = shared | onward["texts"]
+    return onward | {"texts": {name: text for name, text in wanted.items() if text != first[name]}}
 
 
 _LAST: dict[str, Result] = {}

@@ -6,6 +6,7 @@ from calc.forms.band_plan import FORM as BAND_PLAN
 from calc.forms.coil import FORM as COIL
 from calc.forms.coil_compare import FORM as COIL_COMPARE
 from calc.forms.coil_pair import FORM as COIL_PAIR
+from calc.forms.correct_model import FORM as CORRECT_MODEL
 from calc.forms.earth import FORM as EARTH
 from calc.forms.field import FORM as FIELD
 from calc.forms.form import Form
@@ -43,5 +44,6 @@ FORMS: dict[str, Form] = {
         MEASURE_DIODE,
         MEASURE_EARPHONE,
         MEASURE_EARTH,
+        CORRECT_MODEL,
     )
 }

@@ -1,7 +1,7 @@
 """What a form answers: a sentence, rows, tables, charts, drawings and advice, as neutral data. No HTML."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -220,6 +220,27 @@ class Advice:
     kind: str = "note"
 
 
+@dataclass(frozen=True)
+class Onward:
+    """A way on: another form, filled in with what this answer found.
+
+    Attributes:
+        key: its name in the answer.
+        text: what the reader presses.
+        form: id of the other form.
+        changes: texts for its fields; each other field keeps what stands in the field of the same name here.
+    """
+
+    key: str
+    text: str
+    form: str
+    changes: Mapping[str, str]
+
+    def as_json(self) -> dict[str, Any]:
+        """The way on as plain data; what is kept is added by the bridge, which knows what was typed."""
+        return {"key": self.key, "text": self.text, "form": self.form, "texts": dict(self.changes)}
+
+
 class Part(Protocol):
     """A part of an answer that has a name of its own and becomes plain data."""
 
@@ -239,7 +260,7 @@ class Result:
 
     Attributes:
         sentence: the answer in one sentence.
-        rows, tables, charts, bars, maps, sounds, drawings, advice: its parts; bars as in `calc.forms.bars`, maps as
+        rows, tables, charts, bars, maps, sounds, drawings, onward, advice: its parts; bars as in `calc.forms.bars`, maps as
             in `calc.forms.regions`.
         order: the names of the parts in the order in which a page shows them.
     """
@@ -250,10 +271,11 @@ class Result:
     charts: Sequence[Chart] = ()
     drawings: Sequence[Drawing] = ()
     advice: Sequence[Advice] = ()
-    order: Sequence[str] = ("sounds", "bars", "rows", "tables", "charts", "maps", "drawings", "advice")
+    order: Sequence[str] = ("sounds", "bars", "rows", "tables", "charts", "maps", "drawings", "onward", "advice")
     bars: Sequence[Part] = ()
     maps: Sequence[Part] = ()
     sounds: Sequence[Part] = ()
+    onward: Sequence[Onward] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The answer as plain data, ready for JSON."""
@@ -267,6 +289,7 @@ class Result:
             "maps": [map_.as_json() for map_ in self.maps],
             "sounds": [sound.as_json() for sound in self.sounds],
             "drawings": [drawing.as_json() for drawing in self.drawings],
+            "onward": [onward.as_json() for onward in self.onward],
             "advice": [{"text": advice.text, "kind": advice.kind} for advice in self.advice],
             "order": list(self.order),
         }

@@ -34,6 +34,7 @@
  * @typedef {{ key: string, title: string, description: string, box: [number, number, number, number],
  *     type_size: number, shapes: Shape[] }} Drawing
  *
+ * @typedef {{ key: string, text: string, form: string, texts: Texts }} Onward  Another form, filled in.
  * @typedef {{ text: string, kind: "note" | "limit" | "caution" }} Advice
  * @typedef {{ key: string, label: string, plays: string, text: string }} SoundVoice
  * @typedef {{ key: string, title: string, summary: string, warning: string, sample_rate: number, voices: SoundVoice[],
@@ -52,7 +53,7 @@
  *     times: { fade: number, glide: number, swap: number } }} Recipe  How to play a sound; times in seconds.
  *
  * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], bars: Bars[], maps: RegionMap[],
- *     sounds: Sound[], drawings: Drawing[], advice: Advice[], order: string[], stops: Record<string, number> }} Answer
+ *     sounds: Sound[], drawings: Drawing[], onward: Onward[], advice: Advice[], order: string[], stops: Record<string, number> }} Answer
  * @typedef {{ field: string, row: number, column: string }} BadCell
  * @typedef {{ ok: false, errors: Record<string, string>, cells: BadCell[] }} Refusal
  * @typedef {{ ok: true, rows: string[][] }} Cells

@@ -46,6 +46,8 @@ const MAP = { make: mapFigure, renew: always(renewMap), enliven: addMapReadout }
 const SOUND = { make: soundFigure, renew: () => true };
 /** @type {Kind<import("./protocol.js").Drawing>} */
 const DRAWING = { make: drawingFigure, renew: () => false };
+/** @type {Kind<import("./protocol.js").Onward>} */
+const ONWARD = { make: onwardLink, renew: () => false };
 /** @type {Kind<Advice[]>} */
 const ADVICE = { make: (advice, { document }) => adviceList(advice, document), renew: () => false };
 
@@ -65,6 +67,7 @@ export function partsOf(answer) {
     charts: () => answer.charts.map((chart) => ({ name: `chart ${chart.key}`, data: chart, kind: CHART })),
     maps: () => answer.maps.map((map) => ({ name: `map ${map.key}`, data: map, kind: MAP })),
     drawings: () => answer.drawings.map((drawing) => ({ name: `drawing ${drawing.key}`, data: drawing, kind: DRAWING })),
+    onward: () => answer.onward.map((onward) => ({ name: `onward ${onward.key}`, data: onward, kind: ONWARD })),
     advice: () => (answer.advice.length ? [{ name: "advice", data: answer.advice, kind: ADVICE }] : []),
   };
   return answer.order.flatMap((name) => parts[name]());
@@ -166,6 +169,17 @@ function renewTable(box, table, _tools, before) {
 /** @param {string} unit */
 function sort(unit) {
   return unit === "text" ? "bp-words" : "bp-number";
+}
+
+/**
+ * A way on to another form, filled in.
+ *
+ * @param {import("./protocol.js").Onward} onward
+ * @param {Tools} tools
+ */
+function onwardLink({ key, text, form, texts }, { document, root }) {
+  const href = `${root}forms/${form}/?${new URLSearchParams(texts)}`;
+  return element(document, "p", { class: "bp-onward", "data-key": key }, element(document, "a", { href }, text));
 }
 
 /**

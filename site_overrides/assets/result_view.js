@@ -7,6 +7,7 @@
 
 import { partsOf } from "./result.js";
 import { tendScrollers } from "./scrollers.js";
+import { siteRoot } from "./urls.js";
 
 const NARROWEST = 300;
 const WIDEST = 720;
@@ -34,7 +35,7 @@ export class ResultView {
   /** @param {Answer} answer */
   show(answer) {
     const width = Math.min(Math.max(Math.floor(this.#width || this.place.clientWidth), NARROWEST), WIDEST);
-    const tools = { document, widths: () => [width] };
+    const tools = { document, widths: () => [width], root: siteRoot() };
     /** @type {Map<string, Shown>} */
     const parts = new Map();
     for (const { name, data, kind } of partsOf(answer)) {

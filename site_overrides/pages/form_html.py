@@ -11,6 +11,8 @@ from site_overrides.pages.markup import data_block, element, escape
 
 SHOWN_UNITS = {"ohm": "Ω", "ohm m": "Ω m", "degC": "°C", "deg": "°"}
 LEAST_LINES, MOST_LINES = 3, 14
+ROOT = "bp-root:/"
+"""What Node puts for the way to the site's root."""
 KNOBS = "At hand"
 """Legend of the knobs beside an answer, unless the form's declaration gives them one."""
 LONG_CHOICE = 20
@@ -90,7 +92,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
         element("p", {"class": "bp-stale", "hidden": True}, "The answer below is for the last complete values."),
         element("p", {"class": "bp-sentence"}, escape(answer["sentence"])),
         element("output", {"class": "bp-spoken", "aria-live": "polite"}),
-        element("div", {"class": "bp-result"}, result),
+        element("div", {"class": "bp-result"}, result.replace(ROOT, f"{root.rstrip('/')}/")),
     )
     grids = {field.name: cells(field, texts[field.name]) for field in form.fields if field.kind == "table"}
     data = {

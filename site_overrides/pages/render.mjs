@@ -12,10 +12,12 @@ import { chartFigure } from "../assets/charts.js";
 import { drawingFigure } from "../assets/drawing.js";
 import { answerSections } from "../assets/result.js";
 
+/** Stands for the way to the site's root, which each page has its own of. */
+const ROOT = "bp-root:/";
 const STATIC_WIDTHS = [640, 330];
 
 const { document } = parseHTML("<!doctype html><html><body></body></html>");
-const tools = { document, widths: () => STATIC_WIDTHS };
+const tools = { document, widths: () => STATIC_WIDTHS, root: ROOT };
 
 const draw = {
   answer: (part) => answerSections(part.answer, tools),

@@ -1,0 +1,30 @@
+"""A built set put right by what was read from it: unknowns of its model from dial, width, loudness and current.
+
+`unknowns` says what may be wrong, `readings` what was read, `model` what a set would have had read, `correct` brings
+the two together, and `telling` says what the readings cannot tell apart and which further one would.
+"""
+
+from calc.correction.correct import Correction, correct
+from calc.correction.model import Built, Model
+from calc.correction.readings import JOINED, LINK, OFF, STRAIGHT, Kind, Reading, Skill
+from calc.correction.telling import Blind, Further, further_reading, least_told
+from calc.correction.unknowns import Unknown
+
+__all__ = [
+    "JOINED",
+    "LINK",
+    "OFF",
+    "STRAIGHT",
+    "Blind",
+    "Built",
+    "Correction",
+    "Further",
+    "Kind",
+    "Model",
+    "Reading",
+    "Skill",
+    "Unknown",
+    "correct",
+    "further_reading",
+    "least_told",
+]

@@ -1,0 +1,279 @@
+"""Unknowns of a built set from its readings: the best fit, how sure it is, and the readings that do not belong."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from calc.correction.model import Model
+from calc.correction.rates import Sampled
+from calc.correction.readings import Kind
+from calc.correction.unknowns import Unknown
+from calc.fitting import Estimate, fit
+from calc.units import Array, InputError
+
+OUTLIER = 3.5
+"""Standard deviations by which a reading that is not of a piece with the others lies off; one of 2000 good ones would."""
+_MOST_LEFT_OUT = 0.25
+_FENCE = math.log(30.0)
+"""How far an unknown is followed from what was entered, either way on its scale."""
+_ROUNDS = 2
+"""Of weighing flanks anew: how surely a fall is known hangs on how steeply it grows."""
+_TWICE = 0.1
+"""Step in the logarithm of a width, for how steeply the fall grows with it."""
+_DECIBEL = 20.0 / math.log(10.0)
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What readings have made of a set.
+
+    Attributes:
+        unknowns: what was sought.
+        model: with all readings, those left out among them.
+        estimate: of places on the unknowns' scales, then of offsets of the stations and of the ear.
+        guided: whether what was entered counted as a reading.
+        figures: as read, in the order of `Model.kinds`.
+        uncertainty: standard, of each figure.
+        before, after: the figures as the set entered and the set found would have them.
+        left_out: places, in that order, of figures that do not fit and were left out.
+        off: how far each figure lies from the set found, in standard deviations of its distance from what the others
+            say [-].
+        rates: of the figures with the unknowns' places, at the set found [figures, unknowns].
+        offsets: which of the stations' and the ear's offsets each figure holds [figures, offsets].
+        offset_uncertainty: of those [dB].
+    """
+
+    unknowns: tuple[Unknown, ...]
+    model: Model
+    estimate: Estimate
+    guided: bool
+    figures: Array
+    uncertainty: Array
+    before: Array
+    after: Array
+    left_out: tuple[int, ...]
+    off: Array
+    rates: Array
+    offsets: Array
+    offset_uncertainty: Array
+
+    @property
+    def places(self) -> Array:
+        """Of the unknowns on their scales."""
+        return self.estimate.values[: len(self.unknowns)]
+
+    @cached_property
+    def values(self) -> list[float]:
+        """Of the unknowns, as found."""
+        return [each.value(float(place)) for each, place in zip(self.unknowns, self.places, strict=True)]
+
+    @cached_property
+    def scatter(self) -> float:
+        """By how much more the readings scatter than was stated, if that is no chance; else 1."""
+        kept = np.setdiff1d(np.arange(self.figures.size), self.left_out)
+        free = kept.size - len(self.unknowns)
+        if free < 1:
+            return 1.0
+        chance, found = self.estimate.chance, self.estimate.scatter
+        return max(found, 1.0) if found is not None and chance is not None and chance < 0.01 else 1.0
+
+    def spread(self, index: int) -> float:
+        """Standard uncertainty of an unknown on its scale; infinite where nothing tells of it."""
+        name = self.unknowns[index].name
+        found = self.estimate[name].uncertainty
+        return math.inf if found is None else found * self.scatter
+
+    def interval(self, index: int) -> tuple[float, float] | None:
+        """What holds an unknown with a chance of 95 %; None where nothing tells of it."""
+        unknown, spread = self.unknowns[index], self.spread(index)
+        if not spread < _FENCE:
+            return None
+        middle = float(self.places[index])
+        return unknown.value(middle - 1.96 * spread), unknown.value(middle + 1.96 * spread)
+
+    @cached_property
+    def information(self) -> Array:
+        """What the readings that count, and they alone, tell of the unknowns' places: the inverse of a covariance,
+        stations and ear left free within their uncertainty [unknowns, unknowns]."""
+        kept = np.setdiff1d(np.arange(self.figures.size), self.left_out)
+        return information(self.rates[kept], self.offsets[kept], self.uncertainty[kept], self.offset_uncertainty)
+
+
+def information(rates: Array, offsets: Array, uncertainty: Array, offset_uncertainty: Array) -> Array:
+    """Information on unknowns in figures that also hold offsets known to some uncertainty."""
+    noise = np.diag(uncertainty**2) + (offsets * offset_uncertainty**2) @ offsets.T
+    found = rates.T @ np.linalg.solve(noise, rates)
+    return np.asarray(0.5 * (found + found.T))
+
+
+def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leave_out: bool = True) -> Correction:
+    """The set that would have given the readings, as nearly as may be.
+
+    The sum of ((figure - model)/uncertainty)^2 over all figures is made least. If `guided`, what was entered counts as a
+    reading of each unknown, as loose as the unknown says. Each station's strength and the ear's threshold are sought
+    with the rest, from what `Skill` says of them. Figures that lie more than `OUTLIER` off are left out, the worst
+    first, a quarter of all at most.
+
+    Args:
+        model: the set and its readings.
+        unknowns: what to find, in the order in which `model.build` takes them.
+        guided: whether what was entered counts.
+        leave_out: whether figures that do not fit may be left out.
+
+    Raises:
+        InputError: fewer figures than unknowns, or a set as entered that cannot be.
+
+    Accuracy: of the estimate to about 1e-9 of its uncertainty; uncertainties to first order.
+    """
+    problem = _Problem(model, tuple(unknowns), guided)
+    most = int(_MOST_LEFT_OUT * problem.figures.size) if leave_out else 0
+    left_out: list[int] = []
+    start: Array | None = None
+    while True:
+        estimate, uncertainty = problem.solved(left_out, start)
+        start = estimate.values
+        off = problem.off(estimate, uncertainty, left_out)
+        counted = np.where(np.isin(np.arange(off.size), left_out), 0.0, np.abs(off))
+        if len(left_out) >= most or counted.max() <= OUTLIER:
+            break
+        left_out.append(int(np.argmax(counted)))
+    count = len(problem.unknowns)
+    return Correction(
+        unknowns=problem.unknowns,
+        model=model,
+        estimate=estimate,
+        guided=guided,
+        figures=problem.figures,
+        uncertainty=uncertainty,
+        before=problem.before,
+        after=problem.sampled.value(np.ascontiguousarray(estimate.values[:count])),
+        left_out=tuple(sorted(left_out)),
+        off=off,
+        rates=problem.sampled.rates(np.ascontiguousarray(estimate.values[:count])),
+        offsets=problem.offsets,
+        offset_uncertainty=problem.offset_uncertainty,
+    )
+
+
+class _Problem:
+    """Figures, a model of them, and what is sought."""
+
+    def __init__(self, model: Model, unknowns: tuple[Unknown, ...], guided: bool) -> None:
+        self.model, self.unknowns, self.guided = model, unknowns, guided
+        self.kinds = model.kinds
+        if len(self.kinds) < len(unknowns) and not guided:
+            raise InputError("readings", f"must be {len(unknowns)} figures or more, as many as are to be found")
+        self.figures = np.array([self._figure(kind, place) for kind, place in self.kinds])
+        self.offsets, self.offset_uncertainty = self._offsets()
+        self.sampled = Sampled(self._of_places)
+        self.before = self.sampled.value(np.zeros(len(unknowns)))
+        if not np.all(np.isfinite(self.before)):
+            raise InputError("unknowns", "must begin with a set that can be")
+
+    def _figure(self, kind: Kind, place: int) -> float:
+        reading = self.model.readings[place]
+        if kind is Kind.DIAL:
+            return reading.capacitance
+        if kind is Kind.WIDTH:
+            return self.model.skill.fall
+        if kind is Kind.LOUDNESS:
+            return float(reading.loudness or 0.0)
+        return _DECIBEL * math.log(reading.current or 1.0)
+
+    def _offsets(self) -> tuple[Array, Array]:
+        """A column for each station's strength and one for the ear, where loudness or current was read."""
+        skill, readings = self.model.skill, self.model.readings
+        absolute = [kind in (Kind.LOUDNESS, Kind.CURRENT) for kind, _ in self.kinds]
+        stations = sorted(
+            {readings[place].station or 0 for (_, place), told in zip(self.kinds, absolute, strict=True) if told}
+        )
+        columns = [
+            [float(told and (readings[place].station or 0) == station) for (_, place), told in zip(self.kinds, absolute)]
+            for station in stations
+        ]
+        sizes = [skill.field_uncertainty] * len(stations)
+        if any(kind is Kind.LOUDNESS for kind, _ in self.kinds):
+            columns.append([float(kind is Kind.LOUDNESS) for kind, _ in self.kinds])
+            sizes.append(skill.ear_uncertainty)
+        return np.array(columns).reshape(len(columns), len(self.kinds)).T, np.array(sizes)
+
+    def _of_places(self, places: Array) -> Array:
+        values = [[u.value(p) for u, p in zip(self.unknowns, row, strict=True)] for row in places.tolist()]
+        return self.model.read(values)
+
+    def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array]:
+        """The estimate without some figures, and each figure's uncertainty; sought from a place that is near, if one is
+        known."""
+        count, extra = len(self.unknowns), self.offset_uncertainty.size
+        kept = np.setdiff1d(np.arange(self.figures.size), left_out)
+        loose = np.array([each.looseness for each in self.unknowns])
+        guides = np.eye(count, count + extra)[: count if self.guided else 0]
+        priors = np.vstack([guides, np.eye(extra, count + extra, count)])
+        sizes = np.concatenate([loose if self.guided else loose[:0], self.offset_uncertainty])
+
+        def read(places: Array) -> Array:
+            own = np.ascontiguousarray(places[:count])
+            if np.any(np.abs(own.real) > self._fence()):
+                return np.full(kept.size + sizes.size, np.nan)
+            figures = self.sampled(own) + self.offsets @ places[count:]
+            return np.concatenate([figures[kept], priors @ places])
+
+        names = tuple(each.name for each in self.unknowns) + tuple(f"offset {place}" for place in range(extra))
+        readings = np.concatenate([self.figures[kept], np.zeros(sizes.size)])
+        if readings.size < count + extra:
+            raise InputError("readings", f"must be {count} figures or more, as many as are to be found")
+        start = np.zeros(count + extra) if begin is None else begin
+        uncertainty = self.uncertainty(np.ascontiguousarray(start[:count]))
+        weighed = any(kind is Kind.WIDTH for kind, _ in self.kinds)
+        for _ in range(_ROUNDS if weighed and begin is None else 1):
+            sigma = np.concatenate([uncertainty[kept], sizes])
+            estimate = fit(read, start, readings, sigma, names=names)
+            start, last = estimate.values, uncertainty
+            uncertainty = self.uncertainty(np.ascontiguousarray(start[:count])) if weighed else uncertainty
+        return estimate, last
+
+    def _fence(self) -> Array:
+        return np.array([_FENCE if each.size is None else 30.0 for each in self.unknowns])
+
+    def uncertainty(self, places: Array) -> Array:
+        """Of each figure, flanks weighed as for a set at those places."""
+        skill, readings = self.model.skill, self.model.readings
+        steep = self._steepness(places)
+        found = []
+        for kind, place in self.kinds:
+            if kind is Kind.DIAL:
+                found.append(readings[place].uncertainty)
+            elif kind is Kind.WIDTH:
+                found.append(math.hypot(skill.fall_uncertainty, skill.width_uncertainty * steep[place]))
+            elif kind is Kind.LOUDNESS:
+                found.append(skill.loudness_uncertainty)
+            else:
+                found.append(_DECIBEL * skill.current_uncertainty)
+        return np.array(found)
+
+    def _steepness(self, places: Array) -> dict[int, float]:
+        """How fast the fall of each reading grows with the logarithm of its width [dB]."""
+        flanked = [place for place, each in enumerate(self.model.readings) if each.has(Kind.WIDTH)]
+        if not flanked:
+            return {}
+        values = [[each.value(float(at)) for each, at in zip(self.unknowns, places, strict=True)]]
+        falls = []
+        for factor in (math.exp(-0.5 * _TWICE), math.exp(0.5 * _TWICE)):
+            wider = [self.model.readings[place].widened(factor) for place in flanked]
+            model = replace(self.model, readings=wider)
+            is_fall = [kind is Kind.WIDTH for kind, _ in model.kinds]
+            falls.append(model.read(values)[0, is_fall])
+        return dict(zip(flanked, np.abs((falls[1] - falls[0]) / _TWICE).tolist(), strict=True))
+
+    def off(self, estimate: Estimate, uncertainty: Array, left_out: Sequence[int]) -> Array:
+        """How far each figure lies off, in standard deviations of its distance from what the others say."""
+        count = len(self.unknowns)
+        own = np.ascontiguousarray(estimate.values[:count])
+        wrong = self.figures - self.sampled.value(own) - self.offsets @ estimate.values[count:]
+        found = wrong / uncertainty
+        kept = np.setdiff1d(np.arange(self.figures.size), left_out)
+        found[kept] = estimate.standardised[: kept.size]
+        return np.asarray(found)

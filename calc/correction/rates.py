@@ -1,0 +1,53 @@
+"""Rates of change of a model that is dear, and takes no complex numbers: by differences, all of them at once."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from calc.units import Array
+
+_STEP = 3e-3
+_PLACES = np.array([-2.0, -1.0, 1.0, 2.0])
+_WEIGHTS = np.array([1.0, -8.0, 8.0, -1.0]) / 12.0
+"""Central differences of the fourth order: M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions (1964),
+table 25.2 (from memory)."""
+
+
+@dataclass(frozen=True)
+class Sampled:
+    """A function of an array [p] with its rates, each place asked for once.
+
+    Attributes:
+        function: of many arrays [k, p], giving as many answers [k, n].
+
+    Accuracy: of the rates about 1e-10 for a function that bends on a scale of one.
+    """
+
+    function: Callable[[Array], Array]
+    _rates: dict[bytes, Array] = field(default_factory=dict)
+    _values: dict[bytes, Array] = field(default_factory=dict)
+
+    def value(self, at: Array) -> Array:
+        """The function there [n]."""
+        key = at.tobytes()
+        if key not in self._values:
+            self._values[key] = self.function(at[None])[0]
+        return self._values[key]
+
+    def rates(self, at: Array) -> Array:
+        """Its rates of change there [n, p]."""
+        key = at.tobytes()
+        if key not in self._rates:
+            moved = at + _STEP * _PLACES[:, None, None] * np.eye(at.size)
+            found = self.function(moved.reshape(-1, at.size))
+            found = found.reshape(_PLACES.size, at.size, -1)
+            self._rates[key] = np.tensordot(_WEIGHTS, found, axes=1).T / _STEP
+        return self._rates[key]
+
+    def __call__(self, at: Array) -> Array:
+        """The function there, as `calc.fitting.Function` wants it: an imaginary part passes on by the rates."""
+        if not np.iscomplexobj(at):
+            return self.value(at)
+        plain = np.ascontiguousarray(at.real)
+        return np.asarray(self.value(plain) + 1j * (self.rates(plain) @ at.imag))

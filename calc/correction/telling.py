@@ -1,0 +1,85 @@
+"""What readings do not tell, and which further one would tell most."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from calc.correction.correct import Correction, information
+from calc.correction.rates import Sampled
+from calc.correction.readings import Kind, Reading
+from calc.units import Array
+
+
+@dataclass(frozen=True)
+class Blind:
+    """A change of the unknowns together that the readings do not see.
+
+    Attributes:
+        shares: how far each unknown goes on its scale, by name, the greatest being 1.
+        telling: uncertainty of what was entered, along this change, over that of the readings alone: below 1 the
+            readings say less than what was entered; 0 where they say nothing.
+    """
+
+    shares: dict[str, float]
+    telling: float
+
+
+def least_told(correction: Correction) -> Blind:
+    """The change that the readings tell least of, against what was entered."""
+    loose = np.array([each.looseness for each in correction.unknowns])
+    strength, direction = np.linalg.eigh(correction.information * np.outer(loose, loose))
+    moved = direction[:, 0] * loose
+    moved = moved / moved[int(np.argmax(np.abs(moved)))]
+    names = [each.name for each in correction.unknowns]
+    telling = math.sqrt(max(float(strength[0]), 0.0))
+    return Blind(dict(zip(names, moved.tolist(), strict=True)), telling)
+
+
+class Further(NamedTuple):
+    """A reading that was not taken, and what it would do.
+
+    Attributes:
+        reading: as it would be.
+        kind: of it, dial or width.
+        telling: of the change that would then be told least of, as `Blind.telling`.
+    """
+
+    reading: Reading
+    kind: Kind
+    telling: float
+
+
+def further_reading(correction: Correction, candidates: Sequence[Reading]) -> Further | None:
+    """Of some readings that might be taken, the one that would tell most of what is told least; None if there is none.
+
+    Args:
+        correction: what is known so far.
+        candidates: readings with their uncertainties; what they hold for a capacitance does not count. Of one with
+            flanks the width counts, of one without the dial.
+    """
+    if not candidates:
+        return None
+    model = replace(correction.model, readings=candidates)
+
+    def read(places: Array) -> Array:
+        unknowns = correction.unknowns
+        return model.read([[u.value(p) for u, p in zip(unknowns, row, strict=True)] for row in places.tolist()])
+
+    sampled, at = Sampled(read), np.ascontiguousarray(correction.places)
+    figures, rates = sampled.value(at), sampled.rates(at)
+    loose = np.array([each.looseness for each in correction.unknowns])
+    skill, known, best = model.skill, correction.information, None
+    for (kind, place), figure, rate in zip(model.kinds, figures.tolist(), rates, strict=True):
+        candidate = candidates[place]
+        if kind is (Kind.DIAL if candidate.has(Kind.WIDTH) else Kind.WIDTH) or not np.all(np.isfinite(rate)):
+            continue
+        sigma = candidate.uncertainty if kind is Kind.DIAL else math.hypot(skill.fall_uncertainty, 1.0)
+        more = known + information(rate[None], np.zeros((1, 0)), np.array([sigma]), np.zeros(0))
+        telling = math.sqrt(max(float(np.linalg.eigvalsh(more * np.outer(loose, loose))[0]), 0.0))
+        if best is None or telling > best.telling * (1.0 + 1e-6):
+            own = replace(candidate, capacitance=figure) if kind is Kind.DIAL else candidate
+            best = Further(own, kind, telling)
+    return best

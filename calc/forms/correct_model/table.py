@@ -1,0 +1,76 @@
+"""From the rows of the table of readings to readings in capacitance, decibels and amperes."""
+
+from typing import Any
+
+import numpy as np
+
+from calc import bands
+from calc.correction import Reading, Skill
+from calc.forms.fields import CellError
+from calc.forms.receiver.build import ChosenSet
+
+_SAME = 0.002
+"""Two frequencies that differ by less than this part are the same station."""
+
+
+def skill_of(values: dict[str, Any]) -> Skill:
+    """How surely the builder reads."""
+    return Skill(
+        fall=values["fall"],
+        fall_uncertainty=values["fall_reading"],
+        width_uncertainty=values["width_reading"],
+        by_meter=values["width_by"] == "meter",
+        loudness_uncertainty=values["step"] * values["step_reading"],
+        current_uncertainty=values["current_reading"],
+    )
+
+
+def capacitance_at(chosen: ChosenSet, dial: float) -> float:
+    """Of the variable capacitor at a place on the dial [F]."""
+    return float(bands.capacitance_at(dial / 100.0, *chosen.capacitor, chosen.values["law"]))
+
+
+def readings_of(values: dict[str, Any], chosen: ChosenSet) -> list[Reading]:
+    """The readings of the table, in its order."""
+    return [_reading(index, row, values, chosen) for index, row in enumerate(values["readings"])]
+
+
+def per_division(chosen: ChosenSet, dial: float) -> float:
+    """Change of the variable capacitor with the dial there [F]."""
+    low, high = max(dial - 0.5, 0.0), min(dial + 0.5, 100.0)
+    return (capacitance_at(chosen, high) - capacitance_at(chosen, low)) / (high - low)
+
+
+def station_of(chosen: ChosenSet, frequency: float) -> int | None:
+    """The place in the district of the station with that frequency [Hz]; None where there is none."""
+    apart = np.abs(np.log(chosen.frequencies / frequency))
+    nearest = int(np.argmin(apart))
+    return nearest if apart[nearest] <= _SAME else None
+
+
+def _reading(index: int, row: dict[str, Any], values: dict[str, Any], chosen: ChosenSet) -> Reading:
+    station = station_of(chosen, row["frequency"])
+    for name in ("steps", "current"):
+        if row[name] is not None and station is None:
+            message = f"Row {index + 1}: loudness and current want a station of the district, for its field."
+            raise CellError("readings", message, index, "frequency")
+    fields = [each.field_strength for each in chosen.stations]
+    dial, flanks = row["dial"], None
+    middle = capacitance_at(chosen, dial)
+    if row["width"] is not None:
+        low, high = dial - 0.5 * row["width"], dial + 0.5 * row["width"]
+        if low < 0.0 or high > 100.0:
+            raise CellError("readings", f"Row {index + 1}: this width runs off the dial.", index, "width")
+        flanks = (middle - capacitance_at(chosen, low), capacitance_at(chosen, high) - middle)
+    return Reading(
+        frequency=row["frequency"],
+        joined=row["joined"],
+        capacitance=middle,
+        uncertainty=values["dial_reading"] * per_division(chosen, dial),
+        field_strength=fields[station] if station is not None else float(np.exp(np.mean(np.log(fields)))),
+        through=row["through"],
+        flanks=flanks,
+        loudness=None if row["steps"] is None else row["steps"] * values["step"],
+        current=row["current"],
+        station=station,
+    )
