@@ -15,7 +15,7 @@ from calc.fitting import Estimate, fit
 from calc.units import Array, InputError
 
 OUTLIER = 3.5
-"""Standard deviations by which a reading that is not of a piece with the others lies off; one of 2000 good ones would."""
+"""Standard deviations by which a reading lies off that is not of a piece with the others; one good one in 2000 is."""
 _MOST_LEFT_OUT = 0.25
 _FENCE = math.log(30.0)
 """How far an unknown is followed from what was entered, either way on its scale."""
@@ -112,8 +112,8 @@ def information(rates: Array, offsets: Array, uncertainty: Array, offset_uncerta
 def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leave_out: bool = True) -> Correction:
     """The set that would have given the readings, as nearly as may be.
 
-    The sum of ((figure - model)/uncertainty)^2 over all figures is made least. If `guided`, what was entered counts as a
-    reading of each unknown, as loose as the unknown says. Each station's strength and the ear's threshold are sought
+    The sum of ((figure - model)/uncertainty)^2 over all figures is made least. If `guided`, what was entered counts as
+    a reading of each unknown, as loose as the unknown says. Each station's strength and the ear's threshold are sought
     with the rest, from what `Skill` says of them. Figures that lie more than `OUTLIER` off are left out, the worst
     first, a quarter of all at most.
 
@@ -191,7 +191,10 @@ class _Problem:
             {readings[place].station or 0 for (_, place), told in zip(self.kinds, absolute, strict=True) if told}
         )
         columns = [
-            [float(told and (readings[place].station or 0) == station) for (_, place), told in zip(self.kinds, absolute)]
+            [
+                float(told and (readings[place].station or 0) == station)
+                for (_, place), told in zip(self.kinds, absolute, strict=True)
+            ]
             for station in stations
         ]
         sizes = [skill.field_uncertainty] * len(stations)

@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from calc.coupling import AerialLead, Direct, LeadCapacitor, Tuning, tuned_capacitance
 from calc.correction.readings import LINK, OFF, Kind, Reading, Skill
+from calc.coupling import AerialLead, Direct, LeadCapacitor, Tuning, tuned_capacitance
 from calc.sets import Receiver, hear
 from calc.settings.tuned import District, offered
 from calc.units import Array, InputError
@@ -84,7 +84,7 @@ class Model:
         return found
 
     def _built(self, sets: Sequence[Sequence[float]], frequency: Array) -> tuple[list[int], Built | None]:
-        """The sets that can be, by their places, and all of them as one with an axis in front; None if there is none."""
+        """The sets that can be, by their places, and all as one with an axis in front; None if none can."""
         places, made = [], []
         for place, unknowns in enumerate(sets):
             try:
@@ -118,11 +118,10 @@ class Model:
         # a flank further out than no capacitance at all is not worked out beyond that
         turned = np.maximum(turned, 0.05 * np.abs(total))
         count = len(chosen)
-        tuning = Tuning(
-            *(_rows_of(part, np.flatnonzero(heard), count) for part in (link, receiver.tank)), True
-        )
-        receiver = _rows_of(receiver, np.flatnonzero(heard), count)
-        tuning = tuning._replace(tank=replace(tuning.tank, capacitance=turned[..., heard, :]))
+        rows_heard = np.flatnonzero(heard)
+        tank = replace(_rows_of(receiver.tank, rows_heard, count), capacitance=turned[..., heard, :])
+        tuning = Tuning(_rows_of(link, rows_heard, count), tank, True)
+        receiver = _rows_of(receiver, rows_heard, count)
         field = np.array([[each.field_strength] for each in chosen])[heard]
         district = District(frequency[heard], field, np.asarray(self.modulation))
         hearing = hear(receiver, offered(receiver, district, tuning).source, self.modulation, _CYCLE_POINTS)
@@ -164,7 +163,7 @@ def _stacked[P](parts: Sequence[P]) -> P:
             arrays = [np.asarray(value, dtype=np.float64) for value in own]
             if not all(np.array_equal(arrays[0], other) for other in arrays):
                 new[field.name] = np.stack([array if array.ndim else array.reshape(1, 1) for array in arrays])
-    return replace(first, **new) if new else first  # type: ignore[type-var]
+    return replace(first, **new) if new else first
 
 
 def _rows_of[P](part: P, rows: npt.NDArray[np.intp], count: int) -> P:

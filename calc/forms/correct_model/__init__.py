@@ -9,8 +9,8 @@ FORM = Form(
     title="Correct the model",
     chapter="measuring",
     summary=(
-        "Readings from a built set, with the aerial on and off: its strays, its aerial, its Q and its coupling, how sure "
-        "they are, and the set's new prediction beside the old."
+        "Readings from a built set, with the aerial on and off: its strays, aerial, Q and coupling, how sure they "
+        "are, and the set's new prediction beside the old."
     ),
     fields=FIELDS,
     solve=solve,

@@ -99,7 +99,9 @@ def _rows(correction: Correction, telling: float) -> list[Row]:
     counted = correction.figures.size - len(correction.left_out)
     return [
         Row("figures", "Figures that count", float(counted), how="each dial, width, loudness and current is one"),
-        Row("left_out", "Figures left out", float(len(correction.left_out)), how="more than 3.5 standard deviations off"),
+        Row(
+            "left_out", "Figures left out", float(len(correction.left_out)), how="more than 3.5 standard deviations off"
+        ),
         Row(
             "scatter",
             "Scatter against what was stated",
@@ -112,7 +114,7 @@ def _rows(correction: Correction, telling: float) -> list[Row]:
             "Least that the readings tell",
             telling,
             digits=3,
-            how="of the change they see worst: looseness of what was entered over theirs; below 1 they say less than it",
+            how="of the change they see worst, against what was entered; below 1 they say less than that",
         ),
     ]
 
@@ -164,7 +166,8 @@ def _divisions(bench: Bench) -> tuple[list[int], Array, Array]:
 
 def _figures(bench: Bench) -> Table:
     """Each figure that was read, and what the two sets make of it."""
-    correction, rows = bench.correction, []
+    correction = bench.correction
+    rows: list[list[float | str | None]] = []
     offsets = correction.offsets @ correction.estimate.values[len(correction.unknowns) :]
     for index, (kind, place) in enumerate(correction.model.kinds):
         row = bench.values["readings"][place]

@@ -1,4 +1,4 @@
-"""What the form asks: the readings, how surely they were read, what to find; then the set as the whole-set form has it."""
+"""What the form asks: readings, how surely they were read, what to find; then the set as the whole-set form has it."""
 
 from dataclasses import replace
 

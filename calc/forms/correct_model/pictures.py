@@ -76,11 +76,15 @@ def station_bars(entered: ChosenSet, found: ChosenSet) -> Bars:
     """How loud each station is by the two sets."""
     before, after = (_own(each) for each in _outcomes(entered, found))
     bars = [
-        Bar(f"{name}, {units.format(float(entered.frequencies[index]), 'Hz')}", (before["level"][index], after["level"][index]))
+        Bar(
+            f"{name}, {units.format(float(entered.frequencies[index]), 'Hz')}",
+            (before["level"][index], after["level"][index]),
+        )
         for index, name in enumerate(entered.names)
     ]
     told = "; ".join(
-        f"{bar.label}: {' and '.join('nothing' if v is None else units.format(v, 'dB', 3) for v in bar.values)}" for bar in bars
+        f"{bar.label}: {' and '.join('nothing' if v is None else units.format(v, 'dB', 3) for v in bar.values)}"
+        for bar in bars
     )
     levels = [value for bar in bars for value in bar.values if value is not None]
     most = max([_LOUDEST, *levels])

@@ -41,7 +41,7 @@ def alone(correction: Correction, index: int) -> float:
     if others:
         cross = strength[index, others]
         scale = [correction.unknowns[place].looseness for place in others]
-        # what the readings do not tell of the others is taken to be as loose as what was entered for them, ten times over
+        # what the readings do not tell of the others is taken to be ten times as loose as what was entered
         block = strength[others][:, others].copy()
         for place, looseness in enumerate(scale):
             block[place, place] += 1.0 / (10.0 * looseness) ** 2
@@ -84,9 +84,7 @@ def sentence(correction: Correction, blind: Blind, set_: BenchSet) -> str:
 
 def occasion(chosen: ChosenSet, reading: Reading) -> str:
     """Which reading: the station and its aerial."""
-    name = (
-        chosen.names[reading.station] if reading.station is not None else units.format(reading.frequency, "Hz")
-    )
+    name = chosen.names[reading.station] if reading.station is not None else units.format(reading.frequency, "Hz")
     through = f" through {units.format(reading.through, 'F', 3)}" if reading.through is not None else ""
     how = {LINK: "by the link", OFF: "aerial off"}.get(reading.joined, "aerial straight on")
     return f"{name}, {how}{through}"
@@ -98,8 +96,9 @@ def as_read(
     """A figure as it stands on the dial or the meter: read, as entered and as found."""
     if kind is Kind.DIAL:
         dial = row["dial"]
-        at = (dial, dial + (before - read) / slope, dial + (after - read) / slope)
-        return (f"{dial:g}", *(f"{place:.1f}" if -10.0 <= place <= 110.0 else "off the dial" for place in at[1:]))
+        places = (dial + (before - read) / slope, dial + (after - read) / slope)
+        entered, found = (f"{place:.1f}" if -10.0 <= place <= 110.0 else "off the dial" for place in places)
+        return f"{dial:g}", entered, found
     if kind is Kind.CURRENT:
         texts = tuple(
             units.format(10.0 ** (value / 20.0), "A", 3) if math.isfinite(value) else NOTHING
@@ -173,7 +172,16 @@ def _candidates(chosen: ChosenSet, correction: Correction) -> list[Reading]:
                 if joined == "straight" and flanks is not None:
                     continue
                 found.append(
-                    Reading(station.frequency, joined, 1e-10, sharpness, station.field_strength, through, flanks, station=index)
+                    Reading(
+                        station.frequency,
+                        joined,
+                        1e-10,
+                        sharpness,
+                        station.field_strength,
+                        through,
+                        flanks,
+                        station=index,
+                    )
                 )
     return found
 
