@@ -260,8 +260,8 @@ class Result:
 
     Attributes:
         sentence: the answer in one sentence.
-        rows, tables, charts, bars, maps, sounds, drawings, onward, advice: its parts; bars as in `calc.forms.bars`, maps
-            as in `calc.forms.regions`.
+        rows, tables, charts, bars, maps, sounds, drawings, onward, advice: its parts; bars as in `calc.forms.bars`,
+            maps as in `calc.forms.regions`.
         order: the names of the parts in the order in which a page shows them.
     """
 
