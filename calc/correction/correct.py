@@ -19,6 +19,10 @@ OUTLIER = 3.5
 _MOST_LEFT_OUT = 0.25
 _FENCE = math.log(30.0)
 """How far an unknown is followed from what was entered, either way on its scale."""
+_WIDENED = (1.0, 8.0, 64.0, 512.0)
+"""Of all uncertainties of figures, tried one after the other."""
+_MOST_RATES = 60
+"""Times that rates are asked for before a search is given up; a good one wants a dozen."""
 _ROUNDS = 2
 """Of weighing flanks anew: how surely a fall is known hangs on how steeply it grows."""
 _TWICE = 0.1
@@ -37,6 +41,7 @@ class Correction:
         guided: whether what was entered counted as a reading.
         figures: as read, in the order of `Model.kinds`.
         uncertainty: standard, of each figure.
+        widened: by how much more than stated it had to be taken for anything to fit; 1 for as stated.
         before, after: the figures as the set entered and the set found would have them.
         left_out: places, in that order, of figures that do not fit and were left out.
         off: how far each figure lies from the set found, in standard deviations of its distance from what the others
@@ -52,6 +57,7 @@ class Correction:
     guided: bool
     figures: Array
     uncertainty: Array
+    widened: float
     before: Array
     after: Array
     left_out: tuple[int, ...]
@@ -133,11 +139,11 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
     left_out: list[int] = []
     start: Array | None = None
     while True:
-        estimate, uncertainty = problem.solved(left_out, start)
+        estimate, uncertainty, widened = problem.solved(left_out, start)
         start = estimate.values
         off = problem.off(estimate, uncertainty, left_out)
         counted = np.where(np.isin(np.arange(off.size), left_out), 0.0, np.abs(off))
-        if len(left_out) >= most or counted.max() <= OUTLIER:
+        if len(left_out) >= most or (widened == 1.0 and counted.max() <= OUTLIER):
             break
         left_out.append(int(np.argmax(counted)))
     count = len(problem.unknowns)
@@ -148,6 +154,7 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         guided=guided,
         figures=problem.figures,
         uncertainty=uncertainty,
+        widened=widened,
         before=problem.before,
         after=problem.sampled.value(np.ascontiguousarray(estimate.values[:count])),
         left_out=tuple(sorted(left_out)),
@@ -169,9 +176,10 @@ class _Problem:
         self.figures = np.array([self._figure(kind, place) for kind, place in self.kinds])
         self.offsets, self.offset_uncertainty = self._offsets()
         self.sampled = Sampled(self._of_places)
+        model.build([each.entered for each in unknowns], np.array([each.frequency for each in model.readings]))
         self.before = self.sampled.value(np.zeros(len(unknowns)))
         if not np.all(np.isfinite(self.before)):
-            raise InputError("unknowns", "must begin with a set that can be")
+            raise InputError("readings", "must be such that the set entered would hear something")
 
     def _figure(self, kind: Kind, place: int) -> float:
         reading = self.model.readings[place]
@@ -186,18 +194,17 @@ class _Problem:
     def _offsets(self) -> tuple[Array, Array]:
         """A column for each station's strength and one for the ear, where loudness or current was read."""
         skill, readings = self.model.skill, self.model.readings
-        absolute = [kind in (Kind.LOUDNESS, Kind.CURRENT) for kind, _ in self.kinds]
-        stations = sorted(
-            {readings[place].station or 0 for (_, place), told in zip(self.kinds, absolute, strict=True) if told}
-        )
-        columns = [
-            [
-                float(told and (readings[place].station or 0) == station)
-                for (_, place), told in zip(self.kinds, absolute, strict=True)
-            ]
-            for station in stations
-        ]
-        sizes = [skill.field_uncertainty] * len(stations)
+        stations: dict[float, list[float]] = {}
+        sizes = []
+        for index, (kind, place) in enumerate(self.kinds):
+            if kind in (Kind.LOUDNESS, Kind.CURRENT):
+                one = readings[place]
+                of_station = float(one.station) if one.station is not None else -one.frequency
+                if of_station not in stations:
+                    stations[of_station] = [0.0] * len(self.kinds)
+                    sizes.append(skill.stranger_uncertainty if one.station is None else skill.field_uncertainty)
+                stations[of_station][index] = 1.0
+        columns = list(stations.values())
         if any(kind is Kind.LOUDNESS for kind, _ in self.kinds):
             columns.append([float(kind is Kind.LOUDNESS) for kind, _ in self.kinds])
             sizes.append(skill.ear_uncertainty)
@@ -207,9 +214,19 @@ class _Problem:
         values = [[u.value(p) for u, p in zip(self.unknowns, row, strict=True)] for row in places.tolist()]
         return self.model.read(values)
 
-    def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array]:
-        """The estimate without some figures, and each figure's uncertainty; sought from a place that is near, if one is
-        known."""
+    def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array, float]:
+        """The estimate without some figures, each figure's uncertainty, and how far that had to be widened: readings that
+        contradict each other have no best fit until they count for less beside what was entered."""
+        for widened in _WIDENED[:-1] if self.guided else ():
+            try:
+                return *self._solved(left_out, begin, widened), widened
+            except InputError:
+                begin = None
+        last = _WIDENED[-1] if self.guided else 1.0
+        return *self._solved(left_out, begin, last), last
+
+    def _solved(self, left_out: Sequence[int], begin: Array | None, widened: float) -> tuple[Estimate, Array]:
+        """The same with a widening, sought from a place that is near, if one is known."""
         count, extra = len(self.unknowns), self.offset_uncertainty.size
         kept = np.setdiff1d(np.arange(self.figures.size), left_out)
         loose = np.array([each.looseness for each in self.unknowns])
@@ -229,13 +246,15 @@ class _Problem:
         if readings.size < count + extra:
             raise InputError("readings", f"must be {count} figures or more, as many as are to be found")
         start = np.zeros(count + extra) if begin is None else begin
-        uncertainty = self.uncertainty(np.ascontiguousarray(start[:count]))
+        uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
+        self.sampled.begin(_MOST_RATES)
         weighed = any(kind is Kind.WIDTH for kind, _ in self.kinds)
         for _ in range(_ROUNDS if weighed and begin is None else 1):
             sigma = np.concatenate([uncertainty[kept], sizes])
             estimate = fit(read, start, readings, sigma, names=names)
             start, last = estimate.values, uncertainty
-            uncertainty = self.uncertainty(np.ascontiguousarray(start[:count])) if weighed else uncertainty
+            if weighed:
+                uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
         return estimate, last
 
     def _fence(self) -> Array:

@@ -92,6 +92,7 @@ class Skill:
         loudness_uncertainty: of a loudness, apart from what all have in common [dB].
         current_uncertainty: of a current, as a part of it [-].
         field_uncertainty: of each station's field, as the sound that it makes [dB].
+        stranger_uncertainty: the same of a station that is not of the district [dB].
         ear_uncertainty: of what ear, earphones and room have in common [dB].
     """
 
@@ -102,6 +103,7 @@ class Skill:
     loudness_uncertainty: float = 3.0
     current_uncertainty: float = 0.03
     field_uncertainty: float = 6.0
+    stranger_uncertainty: float = 30.0
     ear_uncertainty: float = 10.0
 
     def __post_init__(self) -> None:
@@ -110,4 +112,5 @@ class Skill:
         for name in ("width_uncertainty", "loudness_uncertainty", "current_uncertainty"):
             require_positive(name, getattr(self, name))
         require_positive("field_uncertainty", self.field_uncertainty)
+        require_positive("stranger_uncertainty", self.stranger_uncertainty)
         require_positive("ear_uncertainty", self.ear_uncertainty)

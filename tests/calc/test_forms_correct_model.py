@@ -68,10 +68,18 @@ def test_a_misread_dial_is_named_and_left_out():
     assert not any(row["note"]["text"] for row in table(counted, "figures"))
 
 
-def test_loudness_and_current_want_a_station_of_the_district():
-    found = bridge.run("correct-model", {"readings": "800 kHz; link; ; 40; ; 5;"})
-    assert not found["ok"]
-    assert found["cells"] == [{"field": "readings", "row": 0, "column": "frequency"}]
+def test_a_station_outside_the_district_counts_by_differences_alone():
+    good = FORMS["correct-model"].field("readings").default
+    loud = answer(readings=good + "\n800 kHz; link; ; 26; ; 20;")
+    faint = answer(readings=good + "\n800 kHz; link; ; 26; ; 10;")
+    for row, other in zip(table(loud, "unknowns"), table(faint, "unknowns"), strict=True):
+        one, two = (float(each["found"]["text"].split()[0]) for each in (row, other))
+        assert one == pytest.approx(two, rel=0.03)
+
+
+def test_a_tap_beyond_the_coil_is_refused_beside_its_field():
+    found = bridge.run("correct-model", {"link": "tap", "tap_turns": "60"})
+    assert set(found["errors"]) == {"tap_turns"}
 
 
 def test_steps_and_current_count():

@@ -12,7 +12,7 @@ from calc.correction import Built, Unknown
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.winding import coil_resistance
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, MEASURED, TUNED_WINDING
-from calc.units import Array
+from calc.units import Array, InputError
 
 STRAYS, AERIAL, QUALITY, COUPLING, INDUCTANCE = "strays", "aerial", "quality", "coupling", "inductance"
 UNKNOWNS = (STRAYS, AERIAL, QUALITY, COUPLING, INDUCTANCE)
@@ -84,6 +84,8 @@ class BenchSet:
             return Unknown(name, self.values[field], 1.0, size=_STRAYS)
         most = None
         if name == COUPLING:
+            if field == "tap_turns" and self.values[field] >= self.values["coil_turns"]:
+                raise InputError(field, f"must be fewer than the coil's {self.values['coil_turns']:g}")
             most = self.values["coil_turns"] if field == "tap_turns" else 1.0 if field.endswith("coefficient") else None
         return Unknown(name, self.values[field], _LOOSENESS[name], most)
 

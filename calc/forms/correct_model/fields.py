@@ -64,7 +64,7 @@ _BENCH_FIELDS = (
             ),
             Field("through", "Through", "F", least=1e-12, most=0.1e-6, bare="pF", optional=True),
             Field("dial", "Dial", least=0.0, most=100.0),
-            Field("width", "Width", least=0.05, most=100.0, optional=True),
+            Field("width", "Width", least=0.05, most=40.0, optional=True),
             Field("steps", "Steps to lost", least=0.0, most=40.0, optional=True),
             Field("current", "Current", "A", least=1e-9, most=0.1, bare="µA", optional=True),
         ),

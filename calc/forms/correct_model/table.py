@@ -50,10 +50,6 @@ def station_of(chosen: ChosenSet, frequency: float) -> int | None:
 
 def _reading(index: int, row: dict[str, Any], values: dict[str, Any], chosen: ChosenSet) -> Reading:
     station = station_of(chosen, row["frequency"])
-    for name in ("steps", "current"):
-        if row[name] is not None and station is None:
-            message = f"Row {index + 1}: loudness and current want a station of the district, for its field."
-            raise CellError("readings", message, index, "frequency")
     fields = [each.field_strength for each in chosen.stations]
     dial, flanks = row["dial"], None
     middle = capacitance_at(chosen, dial)
