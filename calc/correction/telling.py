@@ -13,6 +13,10 @@ from calc.correction.readings import Kind, Reading
 from calc.units import Array
 
 
+_UNSEEN = 1e-3
+"""Of what was entered: what tells less than this says nothing."""
+
+
 @dataclass(frozen=True)
 class Blind:
     """A change of the unknowns together that the readings do not see.
@@ -21,21 +25,31 @@ class Blind:
         shares: how far each unknown goes on its scale, by name, the greatest being 1.
         telling: uncertainty of what was entered, along this change, over that of the readings alone: below 1 the
             readings say less than what was entered; 0 where they say nothing.
+        unseen: how many such changes, each by itself, the readings say nothing of; of two or more, `shares` has the part
+            of each unknown in all of them.
     """
 
     shares: dict[str, float]
     telling: float
+    unseen: int = 0
 
 
 def least_told(correction: Correction) -> Blind:
     """The change that the readings tell least of, against what was entered."""
     loose = np.array([each.looseness for each in correction.unknowns])
     strength, direction = np.linalg.eigh(correction.information * np.outer(loose, loose))
-    moved = direction[:, 0] * loose
-    moved = moved / moved[int(np.argmax(np.abs(moved)))]
+    telling, unseen = _telling(float(strength[0])), int(np.count_nonzero(strength < _UNSEEN**2))
+    # of several changes that are not seen none is the least: each unknown by its part in all of them
+    moved = direction[:, 0] if unseen < 2 else np.sqrt(np.sum(direction[:, :unseen] ** 2, axis=1))
+    moved = moved * loose
+    moved = np.round(moved / moved[int(np.argmax(np.abs(moved)))], 6)
     names = [each.name for each in correction.unknowns]
-    telling = math.sqrt(max(float(strength[0]), 0.0))
-    return Blind(dict(zip(names, moved.tolist(), strict=True)), telling)
+    return Blind(dict(zip(names, moved.tolist(), strict=True)), telling, unseen)
+
+
+def _telling(strength: float) -> float:
+    found = math.sqrt(max(strength, 0.0))
+    return found if found >= _UNSEEN else 0.0
 
 
 class Further(NamedTuple):
@@ -78,7 +92,7 @@ def further_reading(correction: Correction, candidates: Sequence[Reading]) -> Fu
             continue
         sigma = candidate.uncertainty if kind is Kind.DIAL else math.hypot(skill.fall_uncertainty, 1.0)
         more = known + information(rate[None], np.zeros((1, 0)), np.array([sigma]), np.zeros(0))
-        telling = math.sqrt(max(float(np.linalg.eigvalsh(more * np.outer(loose, loose))[0]), 0.0))
+        telling = _telling(float(np.linalg.eigvalsh(more * np.outer(loose, loose))[0]))
         if best is None or telling > best.telling * (1.0 + 1e-6):
             own = replace(candidate, capacitance=figure) if kind is Kind.DIAL else candidate
             best = Further(own, kind, telling)

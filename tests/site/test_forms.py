@@ -27,9 +27,13 @@ from tests.strategies import bad_inputs, generated_inputs
 FORM_IDS = list(FORMS)
 INPUTS = 25
 RELATIVE = 1e-12
-LEFT_OUT = {"receiver": {"bias": "", "question": "stations"}}
+LEFT_OUT = {
+    "receiver": {"bias": "", "question": "stations"},
+    "correct-model": {"bias": "", "guide": "counts"},
+}
 """Beside a bias cell, and among the settings that a search goes through, the faintest audio is lost in rounding, which
-is not the same in the page and natively."""
+is not the same in the page and natively. Readings made by chance, counted alone, have no best fit."""
+SEARCHED = ("receiver", "correct-model")
 SOUGHT = 1e-6
 """For the whole set: its detector, dial and settings are searched for, and end within 1e-9 or so of the same place."""
 
@@ -135,7 +139,7 @@ def test_generated_inputs_are_answered_as_natively(live_form: tuple[str, Page]) 
         plain = {name: text.replace("\r\n", "\n") for name, text in texts.items()}
         assert detail["texts"] == plain
         native = run(form_id, plain)
-        agree_as_answers(detail["answer"], native, SOUGHT if form_id == "receiver" else RELATIVE)
+        agree_as_answers(detail["answer"], native, SOUGHT if form_id in SEARCHED else RELATIVE)
         if native["ok"]:
             good += 1
             check_page(page, form_id, native)

@@ -54,25 +54,25 @@ _BENCH_FIELDS = (
             Field("frequency", "Frequency", "Hz", least=100e3, most=3e6, bare="kHz"),
             Field(
                 "joined",
-                "Aerial",
+                "Aerial on",
                 default=LINK,
                 choices=(
-                    Choice(LINK, "by its link"),
-                    Choice(STRAIGHT, "straight on the coil"),
+                    Choice(LINK, "link"),
+                    Choice(STRAIGHT, "coil"),
                     Choice(OFF, "off"),
                 ),
             ),
             Field("through", "Through", "F", least=1e-12, most=0.1e-6, bare="pF", optional=True),
             Field("dial", "Dial", least=0.0, most=100.0),
-            Field("width", "Width", least=0.05, most=40.0, optional=True),
+            Field("width", "Width", least=0.05, most=25.0, optional=True),
             Field("steps", "Steps to lost", least=0.0, most=40.0, optional=True),
             Field("current", "Current", "A", least=1e-9, most=0.1, bare="µA", optional=True),
         ),
         most_rows=24,
         help=(
             "A row a setting: where the station is loudest. If you can, also the distance between the two places "
-            "where it has fallen, the equal steps until it is lost, the detector's direct current. “Straight”: past "
-            "the link to the live end, through a capacitor if one is named. “Off”: the lead laid near the coil."
+            "where it has fallen, the equal steps until it is lost, the detector's direct current. “Coil”: past the "
+            "link to the coil's live end, through a capacitor if one is named. “Off”: its lead laid near the coil."
         ),
         group=_READINGS,
     ),

@@ -135,6 +135,9 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchS
             if len(parts) > 1
             else f"The readings say little of one thing: {parts[0].rsplit(' ', 1)[0]}."
         )
+        if blind.unseen > 1:
+            names = ", ".join(part.rsplit(" ", 1)[0] for part in parts)
+            text = f"The readings leave more than one thing open: {names}."
         said.append(Advice(text))
     further = further_reading(correction, _candidates(chosen, correction))
     if further is not None and blind.telling < 2.0 and further.telling > 1.3 * blind.telling:
