@@ -215,8 +215,8 @@ class _Problem:
         return self.model.read(values)
 
     def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array, float]:
-        """The estimate without some figures, each figure's uncertainty, and how far that had to be widened: readings that
-        contradict each other have no best fit until they count for less beside what was entered."""
+        """The estimate without some figures, each figure's uncertainty, and how far that had to be widened: readings
+        that contradict each other have no best fit until they count for less beside what was entered."""
         for widened in _WIDENED[:-1] if self.guided else ():
             try:
                 return *self._solved(left_out, begin, widened), widened

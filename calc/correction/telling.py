@@ -12,7 +12,6 @@ from calc.correction.rates import Sampled
 from calc.correction.readings import Kind, Reading
 from calc.units import Array
 
-
 _UNSEEN = 1e-3
 """Of what was entered: what tells less than this says nothing."""
 
@@ -25,8 +24,8 @@ class Blind:
         shares: how far each unknown goes on its scale, by name, the greatest being 1.
         telling: uncertainty of what was entered, along this change, over that of the readings alone: below 1 the
             readings say less than what was entered; 0 where they say nothing.
-        unseen: how many such changes, each by itself, the readings say nothing of; of two or more, `shares` has the part
-            of each unknown in all of them.
+        unseen: how many such changes, each by itself, the readings say nothing of; of two or more, `shares` has the
+            part of each unknown in all of them.
     """
 
     shares: dict[str, float]
