@@ -24,7 +24,7 @@ class Blind:
         shares: how far each unknown goes on its scale, by name, the greatest being 1.
         telling: uncertainty of what was entered, along this change, over that of the readings alone: below 1 the
             readings say less than what was entered; 0 where they say nothing.
-        unseen: how many such changes, each by itself, the readings say nothing of; of two or more, `shares` has the
+        unseen: how many such changes, each by itself, the readings say nothing of; of more, `shares` has the
             part of each unknown in all of them.
     """
 
@@ -46,6 +46,11 @@ def least_told(correction: Correction) -> Blind:
     return Blind(dict(zip(names, moved.tolist(), strict=True)), telling, unseen)
 
 
+def _volume(information: Array, loose: Array) -> float:
+    """Logarithm of the volume that what was entered leaves to the unknowns, over that left with this information too."""
+    return 0.5 * float(np.linalg.slogdet(np.eye(loose.size) + information * np.outer(loose, loose))[1])
+
+
 def _telling(strength: float) -> float:
     found = math.sqrt(max(strength, 0.0))
     return found if found >= _UNSEEN else 0.0
@@ -57,16 +62,17 @@ class Further(NamedTuple):
     Attributes:
         reading: as it would be.
         kind: of it, dial or width.
-        telling: of the change that would then be told least of, as `Blind.telling`.
+        gain: what it would tell beside what is known: by how much it would bring down the logarithm of the volume in
+            which the unknowns may lie [-].
     """
 
     reading: Reading
     kind: Kind
-    telling: float
+    gain: float
 
 
 def further_reading(correction: Correction, candidates: Sequence[Reading]) -> Further | None:
-    """Of some readings that might be taken, the one that would tell most of what is told least; None if there is none.
+    """Of some readings that might be taken, the one that would tell most beside what is known; None if there is none.
 
     Args:
         correction: what is known so far.
@@ -85,14 +91,15 @@ def further_reading(correction: Correction, candidates: Sequence[Reading]) -> Fu
     figures, rates = sampled.value(at), sampled.rates(at)
     loose = np.array([each.looseness for each in correction.unknowns])
     skill, known, best = model.skill, correction.information, None
+    before = _volume(known, loose)
     for (kind, place), figure, rate in zip(model.kinds, figures.tolist(), rates, strict=True):
         candidate = candidates[place]
         if kind is (Kind.DIAL if candidate.has(Kind.WIDTH) else Kind.WIDTH) or not np.all(np.isfinite(rate)):
             continue
         sigma = candidate.uncertainty if kind is Kind.DIAL else math.hypot(skill.fall_uncertainty, 1.0)
         more = known + information(rate[None], np.zeros((1, 0)), np.array([sigma]), np.zeros(0))
-        telling = _telling(float(np.linalg.eigvalsh(more * np.outer(loose, loose))[0]))
-        if best is None or telling > best.telling * (1.0 + 1e-6):
+        gain = _volume(more, loose) - before
+        if best is None or gain > best.gain * (1.0 + 1e-6):
             own = replace(candidate, capacitance=figure) if kind is Kind.DIAL else candidate
-            best = Further(own, kind, telling)
+            best = Further(own, kind, gain)
     return best

@@ -19,6 +19,8 @@ _UNITS = {field.name: field.unit for field in FIELDS}
 _LABELS = {field.name: field.label for field in FIELDS}
 _WELL, _BARELY = 0.5, 1.0
 """Of what was entered: an uncertainty below the first is found, above the second not."""
+_TELLS, _GAIN = 2.0, 0.3
+"""Where the readings tell less than the first, a further one is named that would gain more than the second."""
 _COUNTS = 0.2
 """Share of the greatest from which an unknown counts as taking part in a change."""
 
@@ -137,10 +139,10 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchS
         )
         if blind.unseen > 1:
             names = ", ".join(part.rsplit(" ", 1)[0] for part in parts)
-            text = f"The readings leave more than one thing open: {names}."
+            text = f"The readings can't tell these apart, or say nothing of them: {names}."
         said.append(Advice(text))
     further = further_reading(correction, _candidates(chosen, correction))
-    if further is not None and blind.telling < 2.0 and further.telling > 1.3 * blind.telling:
+    if further is not None and blind.telling < _TELLS and further.gain > _GAIN:
         said.append(Advice(_further(chosen, further)))
     strays = next((v for u, v in zip(correction.unknowns, correction.values, strict=True) if u.name == "strays"), 0.0)
     if strays < 0.0:
