@@ -19,8 +19,8 @@ OUTLIER = 3.5
 _MOST_LEFT_OUT = 0.25
 _FENCE = math.log(30.0)
 """How far an unknown is followed from what was entered, either way on its scale."""
-_WIDENED = (1.0, 8.0, 64.0, 512.0)
-"""Of all uncertainties of figures, tried one after the other."""
+_WIDENED = 16.0
+"""Of all uncertainties of figures, where nothing fits them, to see which one is to blame."""
 _MOST_RATES = 60
 """Times that rates are asked for before a search is given up; a good one wants a dozen."""
 _ROUNDS = 2
@@ -41,7 +41,6 @@ class Correction:
         guided: whether what was entered counted as a reading.
         figures: as read, in the order of `Model.kinds`.
         uncertainty: standard, of each figure.
-        widened: by how much more than stated it had to be taken for anything to fit; 1 for as stated.
         before, after: the figures as the set entered and the set found would have them.
         left_out: places, in that order, of figures that do not fit and were left out.
         off: how far each figure lies from the set found, in standard deviations of its distance from what the others
@@ -57,7 +56,6 @@ class Correction:
     guided: bool
     figures: Array
     uncertainty: Array
-    widened: float
     before: Array
     after: Array
     left_out: tuple[int, ...]
@@ -130,7 +128,7 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         leave_out: whether figures that do not fit may be left out.
 
     Raises:
-        InputError: fewer figures than unknowns, or a set as entered that cannot be.
+        InputError: fewer figures than unknowns, a set as entered that cannot be, or readings that no set fits.
 
     Accuracy: of the estimate to about 1e-9 of its uncertainty; uncertainties to first order.
     """
@@ -146,6 +144,8 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         if len(left_out) >= most or (widened == 1.0 and counted.max() <= OUTLIER):
             break
         left_out.append(int(np.argmax(counted)))
+    if widened > 1.0:
+        raise InputError("readings", "contradict each other: no set fits them")
     count = len(problem.unknowns)
     return Correction(
         unknowns=problem.unknowns,
@@ -154,7 +154,6 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         guided=guided,
         figures=problem.figures,
         uncertainty=uncertainty,
-        widened=widened,
         before=problem.before,
         after=problem.sampled.value(np.ascontiguousarray(estimate.values[:count])),
         left_out=tuple(sorted(left_out)),
@@ -217,13 +216,12 @@ class _Problem:
     def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array, float]:
         """The estimate without some figures, each figure's uncertainty, and how far that had to be widened: readings
         that contradict each other have no best fit until they count for less beside what was entered."""
-        for widened in _WIDENED[:-1] if self.guided else ():
-            try:
-                return *self._solved(left_out, begin, widened), widened
-            except InputError:
-                begin = None
-        last = _WIDENED[-1] if self.guided else 1.0
-        return *self._solved(left_out, begin, last), last
+        try:
+            return *self._solved(left_out, begin, 1.0), 1.0
+        except InputError:
+            if not self.guided:
+                raise
+        return *self._solved(left_out, None, _WIDENED), _WIDENED
 
     def _solved(self, left_out: Sequence[int], begin: Array | None, widened: float) -> tuple[Estimate, Array]:
         """The same with a widening, sought from a place that is near, if one is known."""

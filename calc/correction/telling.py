@@ -47,7 +47,7 @@ def least_told(correction: Correction) -> Blind:
 
 
 def _volume(information: Array, loose: Array) -> float:
-    """Logarithm of the volume that what was entered leaves to the unknowns, over that left with this information too."""
+    """Logarithm of the volume left to the unknowns by what was entered, over that left with this information too."""
     return 0.5 * float(np.linalg.slogdet(np.eye(loose.size) + information * np.outer(loose, loose))[1])
 
 

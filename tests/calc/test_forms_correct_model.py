@@ -94,6 +94,12 @@ def test_a_width_that_runs_off_the_dial_is_refused_in_its_cell():
     assert found["cells"] == [{"field": "readings", "row": 0, "column": "width"}]
 
 
+def test_readings_that_no_set_fits_are_refused():
+    readings = "\n".join(f"747 kHz; off; ; {dial}; ; ;" for dial in (5, 95, 10, 90, 40, 60))
+    found = bridge.run("correct-model", {"readings": readings, "dial_reading": "0.01", "find_quality": "keep"})
+    assert found["ok"] or set(found["errors"]) == {"readings"}
+
+
 def test_something_must_be_found():
     texts = dict.fromkeys(("find_strays", "find_aerial", "find_quality", "find_coupling"), "keep")
     found = bridge.run("correct-model", texts)

@@ -123,13 +123,6 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchS
                 "off what the others say, and was left out. Read it again."
             )
         )
-    if correction.widened > 1.0:
-        said.append(
-            Advice(
-                "The readings contradict each other. For anything to fit them, each ± was taken "
-                f"{correction.widened:g} times as wide; read them again before you build on this."
-            )
-        )
     if blind.telling < _BARELY:
         parts = together(correction, blind, set_)
         text = (
