@@ -10,10 +10,9 @@ import numpy.typing as npt
 
 from calc.fitting.coverage import chance_of_scatter, coverage_factor
 from calc.fitting.measured import Function, Measured, gradient
+from calc.fitting.search import RANK, Search
 from calc.units import Array, InputError, require_finite, require_positive
 
-_RANK = 1e-9
-"""Singular values below this share of the greatest are rounding: the Jacobian is exact, its columns are of length 1."""
 _TAKES_PART = 1e-6
 """An unknown with a smaller part than this in a combination that the readings do not see is decided all the same."""
 _ALONE = 1e-4
@@ -21,11 +20,6 @@ _ALONE = 1e-4
 _GRAIN = 2.0**-33
 """Residuals are kept to this share of their reading, so that an exact fit has none, on any machine."""
 _TINY = 1e-200
-_SETTLED = 1e-15
-"""A step that moves the readings by less than this share of them is rounding."""
-_MOST_STEPS = 200
-_CONTRADICTORY = "must agree better: no values of the unknowns fit them best"
-_MOST_DAMPING = 1e12
 
 
 @dataclass(frozen=True)
@@ -273,95 +267,15 @@ def fit(
     labels = tuple(names) or tuple(str(place) for place in range(begin.size))
     if len(labels) != begin.size:
         raise InputError("names", "must be as many as the unknowns")
-    search = _Search(model, read, sigma)
+    search = Search(model, read, sigma)
     with np.errstate(all="ignore"):  # what runs out of range on the way is refused where it matters
         values = search.polished(search.near(begin))
         return _estimate(search, values, labels, told)
 
 
-@dataclass(frozen=True)
-class _Search:
-    """A model against readings, all over the readings' uncertainties."""
-
-    model: Function
-    readings: Array
-    sigma: Array
-
-    def fitted(self, values: Array) -> Array:
-        """What would be read [n]."""
-        found = np.asarray(self.model(values), dtype=np.float64)
-        return found if found.shape == self.readings.shape else np.broadcast_to(found, self.readings.shape)
-
-    def wrong(self, values: Array) -> Array:
-        return (self.readings - self.fitted(values)) / self.sigma
-
-    def cost(self, values: Array) -> float:
-        wrong = self.wrong(values)
-        return float(wrong @ wrong) if np.all(np.isfinite(wrong)) else math.inf
-
-    def rates(self, values: Array) -> tuple[Array, Array, Array, Array]:
-        """The Jacobian by singular values, its columns brought to length 1: lengths, and the three factors."""
-        table = gradient(self.model, values)
-        if table.shape != (self.readings.size, values.size):
-            table = np.broadcast_to(table, (self.readings.size, values.size))
-        table = table / self.sigma[:, None]
-        length = np.sqrt(np.sum(table**2, axis=0))
-        if not np.all(np.isfinite(length)):
-            raise InputError("readings", _CONTRADICTORY)
-        length = np.where(length > 0.0, length, 1.0)
-        left, strength, right = np.linalg.svd(table / length, full_matrices=False)
-        return length, left, strength, right
-
-    def near(self, begin: Array) -> Array:
-        """Marquardt's search from there: damped steps, each of which makes the sum of squares less."""
-        values, damping = begin.copy(), 1e-3
-        cost = self.cost(values)
-        if not math.isfinite(cost):
-            raise InputError("start", "must be where the model has a value")
-        for _ in range(_MOST_STEPS):
-            length, left, strength, right = self.rates(values)
-            toward = left.T @ self.wrong(values)
-            counts = strength > _RANK * strength[0]
-            while True:
-                part = np.where(counts, strength / (strength**2 + damping), 0.0)
-                step = (right.T @ (part * toward)) / length
-                trial = self.cost(values + step)
-                if trial < cost:
-                    break
-                damping *= 10.0
-                if damping > _MOST_DAMPING:
-                    return values
-            gain, cost, values = cost - trial, trial, values + step
-            damping = max(damping * 0.1, 1e-12)
-            if gain <= 1e-9 * cost:
-                return values
-        return values
-
-    def polished(self, values: Array) -> Array:
-        """Plain steps for as long as they shrink, down to the last digit."""
-        last = size = math.inf
-        scale = float(np.linalg.norm(self.readings / self.sigma))
-        highest = self.cost(values) * (1.0 + 1e-6) + 1e-18 * scale**2
-        for _ in range(_MOST_STEPS):
-            length, left, strength, right = self.rates(values)
-            counts = strength > _RANK * strength[0]
-            part = np.where(counts, (left.T @ self.wrong(values)) / np.where(counts, strength, 1.0), 0.0)
-            step = right.T @ part
-            size = float(np.sqrt(step @ step))
-            trial = values + step / length
-            if size >= last or size == 0.0 or not self.cost(trial) <= highest:
-                break
-            values, last = trial, size
-            if size <= _SETTLED * scale:
-                break
-        if not size <= 1e-7 * math.sqrt(self.cost(values)) + 1e-9 * scale:
-            raise InputError("readings", _CONTRADICTORY)
-        return values
-
-
-def _estimate(search: _Search, values: Array, names: tuple[str, ...], told: bool) -> Estimate:
+def _estimate(search: Search, values: Array, names: tuple[str, ...], told: bool) -> Estimate:
     length, left, strength, right = search.rates(values)
-    counts = strength > _RANK * strength[0]
+    counts = strength > RANK * strength[0]
     rank = int(np.count_nonzero(counts))
     fitted = search.fitted(values)
     grain = _GRAIN * np.abs(search.readings)

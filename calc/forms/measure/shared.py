@@ -44,6 +44,11 @@ def share_field(
     )
 
 
+def known(value: float, share: float) -> Measured:
+    """A value whose standard uncertainty is a share of it."""
+    return Measured(value, share * value)
+
+
 # --- figures with their uncertainty -------------------------------------------------------------------------------
 
 
