@@ -3,7 +3,7 @@
 import json
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import listening
 from calc.forms import FORMS
@@ -37,16 +37,9 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
 def _answer(form_id: str, texts: Any) -> dict[str, Any]:
     """The answer, its numbers not looked at yet."""
     form = FORMS[form_id]
-    if not isinstance(texts, Mapping):
-        return {"ok": False, "errors": {"": "What was asked must be texts by the names of fields."}, "cells": []}
-    names = {field.name for field in form.fields}
-    strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
-    not_text = {name: "This must be text." for name, text in texts.items() if not isinstance(text, str)}
-    if strangers or not_text:
-        return {"ok": False, "errors": strangers | not_text, "cells": []}
-    values, errors = arguments(form.fields, texts)
-    if errors:
-        return _refusal(form, errors)
+    values = _values(form, texts)
+    if isinstance(values, Refused):
+        return values.answer
     try:
         result = form.answer(**values)
         answer = result.as_json()
@@ -64,6 +57,25 @@ def _filled(onward: dict[str, Any], form: Form, texts: Mapping[str, str]) -> dic
     shared = {name: text for name, text in (form.defaults() | dict(texts)).items() if name in first}
     wanted = shared | onward["texts"]
     return onward | {"texts": {name: text for name, text in wanted.items() if text != first[name]}}
+
+
+class Refused(NamedTuple):
+    """An answer that says what is wrong with what was typed."""
+
+    answer: dict[str, Any]
+
+
+def _values(form: Form, texts: Any) -> dict[str, Any] | Refused:
+    """The values of a form's fields by name, or what is wrong with them."""
+    if not isinstance(texts, Mapping):
+        return Refused({"ok": False, "errors": {"": "What was asked must be texts by the names of fields."}, "cells": []})
+    names = {field.name for field in form.fields}
+    strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
+    not_text = {name: "This must be text." for name, text in texts.items() if not isinstance(text, str)}
+    if strangers or not_text:
+        return Refused({"ok": False, "errors": strangers | not_text, "cells": []})
+    values, errors = arguments(form.fields, texts)
+    return Refused(_refusal(form, errors)) if errors else values
 
 
 _LAST: dict[str, Result] = {}
@@ -88,6 +100,24 @@ def sound_json(form_id: str, texts: str, key: str) -> str:
     asked = _asked(form_id, typed)
     sounds = {sound.key: sound for sound in _LAST[asked].sounds if isinstance(sound, Sound)}
     return json.dumps({"ok": True, "recipe": sounds[key].recipe()}, ensure_ascii=False, allow_nan=False)
+
+
+def sheet_json(form_id: str, texts: str, key: str) -> str:
+    """A sheet to print, in JSON: ``{"ok": true, "sheet": {...}}`` or errors as for `run`.
+
+    Raises:
+        KeyError: there is no such form, or it has no such sheet.
+    """
+    form = FORMS[form_id]
+    wanted = form.sheet(key)
+    found = _values(form, json.loads(texts))
+    if isinstance(found, Refused):
+        return json.dumps(found.answer, ensure_ascii=False)
+    try:
+        sheet = wanted.make(**found).as_json()
+    except InputError as error:
+        return json.dumps(_refusal(form, [error]), ensure_ascii=False)
+    return json.dumps({"ok": True, "sheet": sheet}, ensure_ascii=False, allow_nan=False)
 
 
 def samples(key: str) -> bytes:

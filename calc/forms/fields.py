@@ -53,8 +53,9 @@ class Field:
         most_rows: rows that a table may have.
         shown_when: asked only then; otherwise the argument is None.
         group: legend of the field set that it stands in.
-        place: "form"; "question" for a choice that decides what is answered, shown as buttons above form and answer; or
-            "answer" for a knob that stands beside the answer that it turns.
+        place: "form"; "question" for a choice that decides what is answered, shown as buttons above form and answer;
+            "answer" for a knob that stands beside the answer that it turns; or "sheet" for what only sheets to print
+            depend on, asked with them.
         stops: texts through which a slider beside the field goes, from left to right; none for a field without one.
     """
 

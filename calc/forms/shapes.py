@@ -78,7 +78,8 @@ class Arc:
 
 @dataclass(frozen=True)
 class Text:
-    """Words at a point. `anchor`: "start", "middle" or "end"; `size` is a multiple of the drawing's type size."""
+    """Words at a point. `anchor`: "start", "middle" or "end"; `size` is a multiple of the drawing's type size; `turn`
+    is the angle by which they are turned about the point [degrees, clockwise]."""
 
     x: float
     y: float
@@ -86,10 +87,11 @@ class Text:
     anchor: str = "middle"
     role: str = "ink"
     size: float = 1.0
+    turn: float = 0.0
 
     def as_json(self) -> dict[str, Any]:
         """The shape as plain data."""
-        return {
+        upright: dict[str, Any] = {
             "shape": "text",
             "x": _short(self.x),
             "y": _short(self.y),
@@ -98,6 +100,7 @@ class Text:
             "role": self.role,
             "size": self.size,
         }
+        return upright | {"turn": _short(self.turn)} if self.turn else upright
 
 
 Shape = Line | Circle | Arc | Text

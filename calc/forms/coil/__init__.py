@@ -2,7 +2,8 @@
 
 from calc.forms.coil.answer import solve
 from calc.forms.coil.fields import FIELDS
-from calc.forms.form import Form
+from calc.forms.coil.sheet import winding_sheet
+from calc.forms.form import Form, SheetToPrint
 
 FORM = Form(
     id="coil",
@@ -13,4 +14,5 @@ FORM = Form(
     ),
     fields=FIELDS,
     solve=solve,
+    sheets=(SheetToPrint("winding", "Winding sheet", winding_sheet),),
 )

@@ -4,6 +4,7 @@ from calc import wire
 from calc.forms.coil.conductor import COVERINGS, THICKEST_STRAND, THINNEST_STRAND
 from calc.forms.coil.shape_fields import SHAPE_FIELDS
 from calc.forms.fields import Choice, Field, ShownWhen
+from calc.forms.sheets.fields import PAPER_FIELD, WINDING_FIELDS
 from calc.units import InputError
 
 _WANT, _WIRE, _WHERE = "What you want", "Wire", "Where it works"
@@ -149,4 +150,6 @@ FIELDS = (
         optional=True,
         group=_WHERE,
     ),
+    PAPER_FIELD,
+    *WINDING_FIELDS,
 )

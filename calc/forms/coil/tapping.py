@@ -20,14 +20,19 @@ _COLUMNS = (
 )
 
 
+def require_taps(coil: Wound, taps: Sequence[float]) -> None:
+    """Refuses a tap beyond the coil."""
+    if taps[-1] >= coil.turns:
+        raise InputError("taps", f"must be less than the coil's {coil.turns:.5g} turns")
+
+
 def tap_table(coil: Wound, taps: Sequence[float], leads: float) -> Table:
     """A row a tap. The wire is counted with half the leads; parts are worked out for one layer and for spirals.
 
     Raises:
         InputError: a tap beyond the coil.
     """
-    if taps[-1] >= coil.turns:
-        raise InputError("taps", f"must be less than the coil's {coil.turns:.5g} turns")
+    require_taps(coil, taps)
     rows: list[list[float | str | None]] = []
     for tap in taps:
         lower, upper, coefficient = _parts(coil, tap)
