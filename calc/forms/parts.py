@@ -36,11 +36,14 @@ LAWS = (
     Choice("frequency", "plates for equal steps of frequency"),
 )
 
+MEASURED_LAW = "table"
+"""The word for plates of which readings are typed."""
+
 CAPACITOR_GROUP = "Variable capacitor"
 
 
-def capacitor_fields(group: str = CAPACITOR_GROUP) -> tuple[Field, ...]:
-    """Fields for a variable capacitor: a short list, or its own least and most."""
+def capacitor_fields(group: str = CAPACITOR_GROUP, *, measured_law: bool = False) -> tuple[Field, ...]:
+    """Fields for a variable capacitor: a short list, or its own least and most; its law, which may be readings."""
     choices = tuple(Choice(key, part.name) for key, part in CAPACITORS.items())
     own = ShownWhen("capacitor", (OWN,))
     return (
@@ -79,10 +82,28 @@ def capacitor_fields(group: str = CAPACITOR_GROUP) -> tuple[Field, ...]:
             "law",
             "Shape of the plates",
             default="capacitance",
-            choices=LAWS,
+            choices=(*LAWS, Choice(MEASURED_LAW, "as I have measured them")) if measured_law else LAWS,
             help="Decides how stations spread over the dial.",
             group=group,
         ),
+        *((_readings(group),) if measured_law else ()),
+    )
+
+
+def _readings(group: str) -> Field:
+    """Readings of a capacitor's law."""
+    return Field(
+        "law_table",
+        "Its capacitance, measured",
+        default="0; 15 pF\n25; 75 pF\n50; 165 pF\n75; 262 pF\n100; 365 pF",
+        columns=(
+            Field("dial", "Dial", "", least=0.0, most=100.0),
+            Field("capacitance", "Capacitance", "F", least=0.1e-12, most=20e-9, bare="pF"),
+        ),
+        most_rows=40,
+        help="By itself, at three places of the dial or more. Its range stands at 0 and 100 if you leave them out.",
+        shown_when=ShownWhen("law", (MEASURED_LAW,)),
+        group=group,
     )
 
 

@@ -19,29 +19,39 @@ const LETTER = 0.5;
  * @returns {HTMLElement}
  */
 export function drawingFigure(drawing, { document }) {
-  const name = newName(`bp-drawing-${drawing.key}`);
-  const [left, top, width, height] = roomForWords(drawing);
+  const box = roomForWords(drawing);
+  const [, , width, height] = box;
   const scale = Math.min(TYPE / drawing.type_size, WIDEST / width);
-  const picture = svg(document, "svg", {
-    class: "bp-picture", "data-search-exclude": true, viewBox: [left, top, width, height].map(short).join(" "),
-    width: Math.round(width * scale), height: Math.round(height * scale),
+  return element(document, "figure", { class: "bp-drawing", "data-key": drawing.key },
+    element(document, "figcaption", { class: "bp-caption" }, drawing.title),
+    drawingSvg(drawing, box, { width: Math.round(width * scale), height: Math.round(height * scale) }, { document }));
+}
+
+/**
+ * @param {Drawing} drawing
+ * @param {[left: number, top: number, width: number, height: number]} box  that is shown
+ * @param {{ width: string | number, height: string | number }} size
+ * @param {{ document: Document }} tools
+ */
+export function drawingSvg(drawing, box, size, { document }) {
+  const name = newName(`bp-drawing-${drawing.key}`);
+  return svg(document, "svg", {
+    class: "bp-picture", "data-search-exclude": true, viewBox: box.map(short).join(" "), ...size,
     role: "img", "aria-labelledby": `${name}-title`, "aria-describedby": `${name}-words`,
     "font-size": drawing.type_size,
   },
   svg(document, "title", { id: `${name}-title` }, drawing.title),
   svg(document, "desc", { id: `${name}-words` }, drawing.description),
   ...drawing.shapes.map((shape) => shapeElement(shape, drawing.type_size, document)));
-  return element(document, "figure", { class: "bp-drawing", "data-key": drawing.key },
-    element(document, "figcaption", { class: "bp-caption" }, drawing.title),
-    picture);
 }
 
 /**
  * The drawing's box, widened where its words would be cut off: their width depends on the type, which only we know.
  *
  * @param {Drawing} drawing
+ * @returns {[left: number, top: number, width: number, height: number]}
  */
-function roomForWords({ box: [left, top, width, height], shapes, type_size: typeSize }) {
+export function roomForWords({ box: [left, top, width, height], shapes, type_size: typeSize }) {
   let [from, to] = [left, left + width];
   for (const shape of shapes) {
     if (shape.shape !== "text") continue;
@@ -74,7 +84,8 @@ function shapeElement(shape, typeSize, document) {
     case "text":
       return svg(document, "text", {
         x: shape.x, y: shape.y, dy: "0.32em", class: `bp-${shape.role}`, "text-anchor": shape.anchor,
-        "font-size": shape.size === 1 ? null : shape.size * typeSize,
+        "font-size": shape.size === 1 ? null : short(shape.size * typeSize),
+        transform: shape.turn ? `rotate(${shape.turn} ${shape.x} ${shape.y})` : null,
       }, shape.text);
   }
 }

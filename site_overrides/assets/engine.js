@@ -15,6 +15,7 @@
  * @typedef {{ kind: "run", form: string, texts: Texts }
  *     | { kind: "cells", form: string, field: string, text: string }
  *     | { kind: "sound", form: string, texts: Texts, key: string }
+ *     | { kind: "sheet", form: string, texts: Texts, key: string }
  *     | { kind: "samples", key: string }} Question
  * @typedef {{ question: Question, asker: object, resolve: (answer: any) => void, reject: (error: Error) => void }} Waiting
  */
@@ -29,7 +30,7 @@ export class Dropped extends Error {}
 export const LIMITS = { fetching: 300, starting: 60, answering: 180 };
 
 /** Questions of which only an asker's last one counts. */
-const LATEST_COUNTS = new Set(["run", "sound"]);
+const LATEST_COUNTS = new Set(["run", "sound", "sheet"]);
 
 export class Engine {
   /** @type {EngineState} */
@@ -93,8 +94,8 @@ export class Engine {
   }
 
   /**
-   * The answer's JSON text. At most one `run`, and one `sound`, of an asker waits while another is being answered; a later one takes
-   * its place.
+   * The answer's JSON text. At most one `run`, one `sound` and one `sheet` of an asker wait while another is being answered; a later
+   * one takes the place of the one before.
    *
    * @param {Question} question
    * @param {object} asker

@@ -97,7 +97,7 @@ export function addTools(view) {
 function asked(view, texts) {
   return Object.entries(texts).flatMap(([name, text]) => {
     const field = /** @type {HTMLElement} */ (view.section.querySelector(`[data-field="${CSS.escape(name)}"]`));
-    if (field.hidden) return [];
+    if (field.hidden || field.closest(".bp-prints")) return []; // what stands on paper says it there
     const choice = [...field.querySelectorAll("option, input[type=radio]")].find((entry) => /** @type {any} */ (entry).value === text);
     const label = field.querySelector("label, legend")?.textContent?.trim() ?? name;
     return [[label, (choice?.closest("label, option")?.textContent ?? text).trim()]];

@@ -7,12 +7,16 @@ import { addReadout } from "./chart_readout.js";
 import { addTools } from "./form_tools.js";
 import { FormView } from "./form_view.js";
 import { engine } from "./page_engine.js";
+import { addSheets } from "./sheets.js";
 
 /** @param {HTMLElement[]} sections */
 function bringToLife(sections) {
   const prefixes = sections.map((section, index) => (index ? `${section.dataset.name}.` : ""));
   const views = sections.map((section, index) => new FormView(section, engine, prefixes[index], prefixes));
-  for (const view of views) addTools(view);
+  for (const view of views) {
+    addTools(view);
+    addSheets(view);
+  }
 
   const start = () => {
     if (engine.status.state === "idle") engine.start();

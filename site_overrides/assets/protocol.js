@@ -29,7 +29,7 @@
  * @typedef {{ shape: "circle", x: number, y: number, radius: number, role: Role, filled: boolean }} CircleShape
  * @typedef {{ shape: "arc", x: number, y: number, radius: number, start: number, end: number, role: Role }} ArcShape
  * @typedef {{ shape: "text", x: number, y: number, text: string, anchor: "start" | "middle" | "end", role: Role,
- *     size: number }} TextShape
+ *     size: number, turn?: number }} TextShape
  * @typedef {LineShape | CircleShape | ArcShape | TextShape} Shape
  * @typedef {{ key: string, title: string, description: string, box: [number, number, number, number],
  *     type_size: number, shapes: Shape[] }} Drawing
@@ -52,6 +52,13 @@
  *     volumes: number[], plain: Scale, calibrated: (Scale & { text: string })[],
  *     times: { fade: number, glide: number, swap: number } }} Recipe  How to play a sound; times in seconds.
  *
+ * @typedef {{ block: "words", heading: string, paragraphs: string[], kind: "note" | "caution" }} WordsBlock
+ * @typedef {{ block: "grid", title: string, heads: string[], rows: string[][], shares: number[], numbers: number[],
+ *     row_height: number }} GridBlock
+ * @typedef {{ block: "picture", drawing: Drawing, true_size: boolean, width: number, height: number }} PictureBlock
+ * @typedef {{ title: string, lead: string, paper: "a4" | "letter", turned: boolean,
+ *     blocks: (WordsBlock | GridBlock | PictureBlock)[] }} Sheet  To be printed; lengths in millimetres of paper.
+ *
  * @typedef {{ ok: true, sentence: string, rows: Row[], tables: Table[], charts: Chart[], bars: Bars[], maps: RegionMap[],
  *     sounds: Sound[], drawings: Drawing[], onward: Onward[], advice: Advice[], order: string[], stops: Record<string, number> }} Answer
  * @typedef {{ field: string, row: number, column: string }} BadCell
@@ -67,6 +74,7 @@
  *     | { kind: "run", id: number, form: string, texts: Texts }
  *     | { kind: "cells", id: number, form: string, field: string, text: string }
  *     | { kind: "sound", id: number, form: string, texts: Texts, key: string }
+ *     | { kind: "sheet", id: number, form: string, texts: Texts, key: string }
  *     | { kind: "samples", id: number, key: string }} ToWorker
  *
  * @typedef {"fetching" | "starting"} Stage

@@ -8,6 +8,7 @@
  * @typedef {{ run_json(form: string, texts: string): string,
  *     cells_json(form: string, field: string, text: string): string,
  *     sound_json(form: string, texts: string, key: string): string,
+ *     sheet_json(form: string, texts: string, key: string): string,
  *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
@@ -100,6 +101,8 @@ function answer(message, calc) {
       return calc.cells_json(message.form, message.field, message.text);
     case "sound":
       return calc.sound_json(message.form, JSON.stringify(message.texts), message.key);
+    case "sheet":
+      return calc.sheet_json(message.form, JSON.stringify(message.texts), message.key);
   }
 }
 

@@ -15,6 +15,8 @@ ROOT = "bp-root:/"
 """What Node puts for the way to the site's root."""
 KNOBS = "At hand"
 """Legend of the knobs beside an answer, unless the form's declaration gives them one."""
+SHEETS = "Sheets to print"
+"""Name of the part in which they are asked for."""
 LONG_CHOICE = 20
 """Letters of a choice beyond which its list stands below its label rather than beside it."""
 
@@ -93,6 +95,7 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
         element("p", {"class": "bp-sentence"}, escape(answer["sentence"])),
         element("output", {"class": "bp-spoken", "aria-live": "polite"}),
         element("div", {"class": "bp-result"}, result.replace(ROOT, f"{root.rstrip('/')}/")),
+        _sheets(form, groups("sheet", SHEETS)) if form.sheets else "",
     )
     grids = {field.name: cells(field, texts[field.name]) for field in form.fields if field.kind == "table"}
     data = {
@@ -121,6 +124,22 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
         source,
         data_block(data, **{"class": "bp-data"}),
     )  # fmt: skip
+
+
+def _sheets(form: Form, groups: list[str]) -> str:
+    """What can be printed of an answer, and what it asks beyond. It takes calculations: a script brings it out."""
+    buttons = (
+        element("button", {"type": "button", "class": "bp-button", "data-sheet": sheet.key}, escape(sheet.title))
+        for sheet in form.sheets
+    )
+    return element(
+        "details",
+        {"class": "bp-prints", "hidden": True},
+        element("summary", {}, SHEETS),
+        *groups,
+        element("div", {"class": "bp-buttons"}, *buttons),
+        element("p", {"class": "bp-said", "role": "status"}),
+    )
 
 
 def lone_chart(chart: dict[str, Any], html: str) -> str:
@@ -210,7 +229,7 @@ def control(field: Field, text: str, own: str, described: str | None, form_name:
     """The control that takes the text: a list, lines of text for a table, or a line of text."""
     common: dict[str, str | bool | None] = {
         "id": own, "name": field.name, "class": "bp-control", "aria-describedby": described,
-        "form": f"{form_name}-fields" if field.place == "answer" else None,
+        "form": f"{form_name}-fields" if field.place in ("answer", "sheet") else None,
     }  # fmt: skip
     if field.kind == "choice":
         options = (

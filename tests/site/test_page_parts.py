@@ -159,7 +159,7 @@ def test_each_field_is_asked_once_with_a_label_and_its_help(form_id: str) -> Non
     answer = run(form_id, {})
     parser = Labelled()
     parser.feed(form_html.embedded(form, {}, answer, "", ".", form_id))
-    in_order = sorted(form.fields, key=lambda field: ("question", "form", "answer").index(field.place))
+    in_order = sorted(form.fields, key=lambda field: ("question", "form", "answer", "sheet").index(field.place))
     assert list(parser.controls) == [field.name for field in in_order]
     for field in form.fields:
         control = parser.controls[field.name]

@@ -25,13 +25,14 @@ def winding_sheet(**v: Any) -> Sheet:
     taps = v["taps"] or ()
     if taps:
         require_taps(coil, taps)
-    plan = _plan(v, coil, taps)
+    plan = winding_plan(v, coil, taps)
     inductance = units.format(coil.inductance + seen.leads_inductance, "H", 3)
     lead = f"{units.number(coil.turns, 5)} turns for {inductance}."
     return Sheet("Winding sheet", lead, v["paper"], winding_blocks((plan,), v["tails"]))
 
 
-def _plan(v: Any, coil: Wound, taps: tuple[float, ...]) -> WindingPlan:
+def winding_plan(v: Any, coil: Wound, taps: tuple[float, ...]) -> WindingPlan:
+    """All that the bench has to know of a coil."""
     gauge, no_gauge = _gauge(coil, taps)
     first, measured_from = _first(v, coil)
     return WindingPlan(

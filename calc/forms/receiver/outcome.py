@@ -1,7 +1,7 @@
 """The district as heard with each link, the set tuned to every station in turn."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,13 +14,16 @@ from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.forms.receiver.fields.question import QUESTION_FIELD, QUESTION_FIELDS
+from calc.forms.receiver.fields.sheets import SHEET_FIELDS
 from calc.forms.receiver.verdicts import is_clear, told, verdicts
 from calc.receiver import Receiver, hear, source
 from calc.units import Array
 
 _REMEMBERED = 12
-_ASIDE = {field.name for field in (QUESTION_FIELD, *QUESTION_FIELDS)} | {"tuned_to", "law", "link"}
-"""Fields that do not bear on what is heard."""
+_ASIDE = {field.name for field in (QUESTION_FIELD, *QUESTION_FIELDS, *SHEET_FIELDS)} | {
+    "tuned_to", "law", "law_table", "link", "stations",
+}  # fmt: skip
+"""Fields that do not bear on what is heard, or not by themselves."""
 _OF_LINKS = {field.name: field.shown_when.values for field in LINK_FIELDS if field.shown_when is not None}
 """For each field of a single link, the links that it belongs to."""
 
@@ -113,7 +116,7 @@ _known = _Remembered()
 
 def outcome_of(chosen: ChosenSet, kind: str) -> Outcome:
     """The outcome with a link."""
-    return Outcome(chosen, kind, _known.get(_key(chosen.values, kind), lambda: _hear(chosen, kind)))
+    return Outcome(chosen, kind, _known.get(_key(chosen, kind), lambda: _hear(chosen, kind)))
 
 
 def ladder_of(chosen: ChosenSet) -> dict[str, Outcome]:
@@ -122,15 +125,15 @@ def ladder_of(chosen: ChosenSet) -> dict[str, Outcome]:
     return {kind: outcome_of(chosen, kind) for kind in kinds}
 
 
-def _key(values: Mapping[str, Any], kind: str) -> tuple[Any, ...]:
-    """All that bears on what is heard with a link."""
+def _key(chosen: ChosenSet, kind: str) -> tuple[Any, ...]:
+    """All that bears on what is heard with a link. Of the capacitor's law that is its range."""
     used = (
         value
-        for name, value in values.items()
-        if name not in _ASIDE and name != "stations" and (name not in _OF_LINKS or kind in _OF_LINKS[name])
+        for name, value in chosen.values.items()
+        if name not in _ASIDE and (name not in _OF_LINKS or kind in _OF_LINKS[name])
     )
-    rows = tuple(tuple(row.values()) for row in values["stations"])
-    return (kind, rows, *used)
+    rows = tuple(tuple(row.values()) for row in chosen.values["stations"])
+    return (kind, rows, chosen.capacitor, *used)
 
 
 def _hear(chosen: ChosenSet, kind: str) -> Heard:

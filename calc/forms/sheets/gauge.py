@@ -178,9 +178,9 @@ def _step(turns: float) -> int:
 
 
 def _levels(names: Sequence[tuple[float, int]]) -> list[int]:
-    """On which line of words each name stands, counted from the lowest, so that none is on another or on a stroke.
+    """On which line of words each name stands, counted from the lowest, none on another or on a stroke.
 
-    Names stand to the right of their stroke: one that reaches beyond the next stroke stands higher than that one's name.
+    Names stand to the right of their stroke; one that reaches beyond the next stroke stands higher than its name.
 
     Args:
         names: place [mm] and letters of each, from left to right.

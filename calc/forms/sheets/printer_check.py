@@ -21,7 +21,7 @@ def printer_check() -> tuple[Words, Picture]:
         shapes.append(Text(length + 3.0, y, words, "start"))
     drawing = Drawing(
         "printer-check", "Bars of 100 mm and of 4 in",
-        "Two bars to lay a rule on: the upper is 100 mm long with a stroke each 10 mm, the lower 4 in with one each inch.",
+        "Two bars to lay a rule on: the upper 100 mm long with a stroke each 10 mm, the lower 4 in with one each inch.",
         -1.0, 2.0, 130.0, 19.0, TYPE, shapes,
     )  # fmt: skip
     told = "Print at 100 %, not fitted to the page. Lay a rule on both bars: if they are not right, nor is the rest."

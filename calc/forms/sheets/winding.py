@@ -81,7 +81,8 @@ def winding_blocks(plans: Sequence[WindingPlan], tails: float) -> list[Block]:
     """The blocks of a winding sheet for one winding or more."""
     found: list[Block] = []
     for plan in plans:
-        found += [Grid(plan.name, (), plan.facts, (5, 12)), _wire(plan, tails), _stops(plan, tails)]
+        found.append(Grid(plan.name, (), [*plan.facts, *_wire(plan, tails)], (5, 12)))
+        found += [_stops(plan, tails)] if plan.taps or plan.first is not None else []
         found += [Words(_how(plan))]
     gauges: list[Block] = []
     unsaid: list[str] = []
@@ -96,8 +97,8 @@ def winding_blocks(plans: Sequence[WindingPlan], tails: float) -> list[Block]:
     found.append(
         Words(
             (
-                "A drawn wire springs back, and its ends reach the eyes: hold both. Scrape enamel off, or burn or melt it "
-                "off only where the air is good.",
+                "A drawn wire springs back, and its ends reach the eyes: hold both. Scrape enamel off, or burn or melt "
+                "it off only where the air is good.",
             ),
             kind="caution",
         )
@@ -105,16 +106,14 @@ def winding_blocks(plans: Sequence[WindingPlan], tails: float) -> list[Block]:
     return found
 
 
-def _wire(plan: WindingPlan, tails: float) -> Grid:
+def _wire(plan: WindingPlan, tails: float) -> list[tuple[str, str]]:
     """How much wire to cut, and what it is made up of."""
     loops = len(plan.taps)
-    rows = [("In the winding", units.format(plan.wire_length, "m"))]
-    rows += [("Leads, both", units.format(plan.leads, "m"))] if plan.leads else []
-    if loops:
-        rows.append(("Loops of the taps", f"{loops} × {units.format(TAP_LOOP, 'm', 3)}"))
-    rows.append(("Tails", f"2 × {units.format(tails, 'm', 3)}"))
-    rows.append(("Cut", units.format(plan.cut(tails), "m")))
-    return Grid(f"Wire for the {_small(plan.name)}", (), rows, (5, 12))
+    made_of = [f"{units.format(plan.wire_length, 'm')} in the winding"]
+    made_of += [f"{units.format(plan.leads, 'm')} in the leads"] if plan.leads else []
+    made_of += [f"{loops} × {units.format(TAP_LOOP, 'm', 3)} in loops of taps"] if loops else []
+    made_of += [f"2 × {units.format(tails, 'm', 3)} of tail"] if tails else []
+    return [("Cut", f"{units.format(plan.cut(tails), 'm')} of wire: {', '.join(made_of)}")]
 
 
 def _stops(plan: WindingPlan, tails: float) -> Grid:
@@ -132,7 +131,8 @@ def _stops(plan: WindingPlan, tails: float) -> Grid:
             row.append(_round(stop.turns, plan.girth))
         row.append(units.format(plan.along_wire(stop.turns, tails), "m"))
         rows.append(tuple(row))
-    title = "Where to drill, and to tap" if plan.is_drilled else "Where start, taps and end come"
+    title = "Where to drill" if plan.is_drilled else "Where it starts and ends"
+    title += ", and to tap" if plan.taps else ""
     return Grid(title, heads, rows, (3, 2, *((5, 5) if on else ()), 4), numbers=tuple(range(1, len(heads))))
 
 
@@ -189,8 +189,8 @@ def _gauge_words(plans: Sequence[WindingPlan]) -> list[str]:
         [f"{gauge.said()}: {_small(gauge.name)}." for gauge in gauges] if len(gauges) > 1 else [f"{gauges[0].said()}."]
     )
     told = [
-        f"Cut the strip out and lay its thick edge along {gauges[0].along}, its start at the start. After so many turns "
-        "the middle of the wire crosses the edge at the tick.",
+        f"Cut the strip out and lay its thick edge along {gauges[0].along}, its start at the start. After so many "
+        "turns the middle of the wire crosses the edge at the tick.",
         *said,
     ]
     if any(len(_gauge(plan)[0]) > 1 for plan in plans):

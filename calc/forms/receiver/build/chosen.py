@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from calc import bands, detectors, ground_wave
+from calc import bands, detectors, ground_wave, tuning_capacitor
 from calc.coupling import Aerial, Tank
 from calc.forms.parts import capacitor_range
 from calc.forms.receiver.build.aerial import WholeAerial, aerial_of
@@ -16,6 +16,7 @@ from calc.forms.receiver.build.link import detector_tap_of, link_of
 from calc.forms.receiver.build.winding import Winding, coil_resistance, smooth_resistance, winding_of
 from calc.forms.receiver.district import district_stations
 from calc.receiver import Receiver, Station
+from calc.tuning_capacitor import TableLaw
 from calc.units import Array, InputError
 
 _UNTUNED = 1e-10
@@ -106,7 +107,22 @@ class ChosenSet:
     @cached_property
     def capacitor(self) -> tuple[float, float]:
         """Least and most capacitance of the variable capacitor [F]."""
-        return capacitor_range(self.values["capacitor"], self.values["capacitor_least"], self.values["capacitor_most"])
+        if self._measured_law is not None:
+            return self._measured_law.least, self._measured_law.greatest
+        return self._listed_range
+
+    @property
+    def _listed_range(self) -> tuple[float, float]:
+        v = self.values
+        return capacitor_range(v["capacitor"], v["capacitor_least"], v["capacitor_most"])
+
+    @cached_property
+    def _measured_law(self) -> TableLaw | None:
+        """The capacitor's law as it was measured; None for one of the list."""
+        rows = self.values["law_table"]
+        if rows is None:
+            return None
+        return _law_of(*self._listed_range, tuple((row["dial"] / 100.0, row["capacitance"]) for row in rows))
 
     @cached_property
     def strays(self) -> float:
@@ -117,10 +133,15 @@ class ChosenSet:
     @property
     def turned_in(self) -> float:
         """What the variable capacitor has where the dial of the form stands [F]."""
-        return float(bands.capacitance_at(self.values["dial"] / 100.0, *self.capacitor, self.values["law"]))
+        turned = self.values["dial"] / 100.0
+        if self._measured_law is not None:
+            return float(self._measured_law.capacitance(turned))
+        return float(bands.capacitance_at(turned, *self.capacitor, self.values["law"]))
 
     def dial_position(self, capacitance: Any) -> Any:
-        """Place on the dial, 0 to 100, of the variable capacitor at some capacitance [F]."""
+        """Place on the dial, 0 to 100, of the variable capacitor at some capacitance within its range [F]."""
+        if self._measured_law is not None:
+            return 100.0 * np.asarray(self._measured_law.rotation(capacitance))
         return 100.0 * bands.dial_position(capacitance, *self.capacitor, self.values["law"])
 
     @cached_property
@@ -176,3 +197,13 @@ class ChosenSet:
 @lru_cache(maxsize=8)
 def _stations(rows: tuple[tuple[tuple[str, Any], ...], ...], ground: str, modulation: float) -> Sequence[Station]:
     return district_stations([dict(row) for row in rows], ground_wave.grounds()[ground], modulation)
+
+
+@lru_cache(maxsize=8)
+def _law_of(least: float, most: float, readings: tuple[tuple[float, float], ...]) -> TableLaw:
+    try:
+        found = tuning_capacitor.law("table", least, most, readings)
+    except InputError as error:
+        raise InputError("law_table", f"The table {error.reason}.") from None
+    assert isinstance(found, TableLaw), "the law of readings is a table"
+    return found

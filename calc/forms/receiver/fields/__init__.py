@@ -7,6 +7,7 @@ from calc.forms.receiver.fields.district import DISTRICT_FIELDS
 from calc.forms.receiver.fields.ears import EAR_FIELDS
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.forms.receiver.fields.question import QUESTION_FIELD, QUESTION_FIELDS
+from calc.forms.receiver.fields.sheets import SHEET_FIELDS
 
 FIELDS = (
     QUESTION_FIELD,
@@ -17,6 +18,7 @@ FIELDS = (
     *LINK_FIELDS,
     *DETECTOR_FIELDS,
     *EAR_FIELDS,
+    *SHEET_FIELDS,
 )
 
 __all__ = ["FIELDS"]

@@ -46,7 +46,7 @@ COIL_FIELDS = (
         shown_when=ShownWhen("coil", (OWN,)),
         group=_TANK,
     ),
-    *capacitor_fields(),
+    *capacitor_fields(measured_law=True),
     Field(
         "strays",
         "Strays",
