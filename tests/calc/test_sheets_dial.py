@@ -152,7 +152,7 @@ def scales():
         lambda radius, sweep, clockwise, power, stations: DialScale(
             radius, sweep, clockwise, khz, ((1700.0 - khz) / 1200.0) ** power, stations
         ),
-        st.floats(8.0, 45.0), st.floats(120.0, 270.0), st.booleans(), st.floats(0.5, 3.0), marked,
+        st.floats(5.0, 45.0), st.floats(60.0, 340.0), st.booleans(), st.floats(0.5, 3.0), marked,
     )  # fmt: skip
 
 
@@ -173,6 +173,19 @@ def test_words_of_a_dial_keep_clear_of_each_other_and_on_the_paper(scale):
             assert drawing.left <= x <= drawing.left + drawing.width
             assert drawing.top <= y <= drawing.top + drawing.height
     assert drawing.width <= A4[0]
+
+
+@pytest.mark.parametrize("sweep", [60.0, 180.0, 270.0, 340.0])
+def test_long_names_are_cut_short_where_they_would_leave_the_paper(sweep):
+    none = np.zeros(0)
+    stations = [Marked("The very long name of a station up north", turn) for turn in np.linspace(0.0, 1.0, 13)]
+    scale = DialScale(44.0, sweep, True, none, none, stations)
+    drawing = scale.drawing(A4)
+    assert drawing.width <= A4[0]
+    assert drawing.height <= A4[1] - 30.0
+    names = [shape.text for shape in drawing.shapes if isinstance(shape, Text) and shape.text.startswith("The")]
+    assert len(names) == 13
+    assert any(name.endswith("…") for name in names) == (sweep > 90.0)
 
 
 @given(scales())
@@ -197,7 +210,8 @@ def test_names_move_no_further_than_they_must(places, apart):
     if len(places) > 1:
         best = minimize(
             lambda at: np.sum((at - wanted) ** 2), found, jac=lambda at: 2.0 * (at - wanted), method="SLSQP",
-            constraints=LinearConstraint(np.diff(np.eye(len(places)), axis=0), lb=apart), bounds=[(-10.0, 110.0)] * len(places),
+            constraints=LinearConstraint(np.diff(np.eye(len(places)), axis=0), lb=apart),
+            bounds=[(-10.0, 110.0)] * len(places),
             options={"ftol": 1e-14, "maxiter": 500},
         )  # fmt: skip
         assert np.sum((found - wanted) ** 2) <= best.fun + 1e-6 * (1.0 + best.fun)
@@ -213,7 +227,7 @@ def test_too_many_names_share_the_room():
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_dial_goes_on_the_paper_or_is_refused_with_its_greatest_radius(paper):
-    for radius in ("5 mm", "30 mm", "44 mm"):
+    for radius in ("5 mm", "30 mm", "42 mm"):
         for sweep in ("60°", "180°", "340°"):
             found = json.loads(
                 bridge.sheet_json(
@@ -229,6 +243,7 @@ def test_paper_is_turned_where_that_helps():
     rooms = (PAPERS["a4"].room(), PAPERS["a4"].room(turned=True))
     assert rooms == ((180.0, 269.0), (269.0, 180.0))
     assert turned_or_not(30.0, 180.0, rooms) is False
+    assert turned_or_not(60.0, 180.0, rooms) is True
     with pytest.raises(InputError, match="mm at most"):
         turned_or_not(100.0, 180.0, rooms)
 

@@ -199,7 +199,8 @@ def test_every_part_of_the_circuit_is_listed():
     parts = {row[0]: row[1] for row in grids(sheet)["Parts"]["rows"]}
     assert list(parts) == [
         "Aerial", "Earth", "Rejector", "Loading coil", "Winding", "Coil", "Variable capacitor", "Detector",
-        "Tap for the detector", "By-pass", "Cure", "Transformer", "Earphones", "Resistor across the earpiece", "Bias cell",
+        "Tap for the detector", "By-pass", "Cure", "Transformer", "Earphones", "Resistor across the earpiece",
+        "Bias cell",
     ]  # fmt: skip
     tuned = 1.0 / ((2.0 * math.pi * 612e3) ** 2 * 100e-6)
     assert parts["Rejector"] == f"100 µH and {units.format(tuned, 'F', 3)}"

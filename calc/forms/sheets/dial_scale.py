@@ -23,13 +23,13 @@ _LEAST_NAME, _EASY_NAME = 14.0, 26.0
 _SIZE = 0.9
 _LETTER = 0.55 * _SIZE * TYPE
 """Width of a letter, at most on average [mm]."""
-_BELOW = 6.0
-"""Of the middle's cross and its words, below it [mm]."""
-_HEADROOM = 52.0
+_EDGE = 2.0 + 0.6 * TYPE
+"""From the end of a name to the edge of its room [mm]."""
+_HEADROOM = 30.0
 """Of the page, for what stands above the drawing [mm]."""
 _CLOSEST = 0.75
 """Of ticks that can be told apart [mm]."""
-_BEYOND = 25.0
+_BEYOND = 15.0
 """Degrees by which names may stand beyond the ends of the scale."""
 
 
@@ -191,17 +191,16 @@ class DialScale:
     def _reach_of(self, angle: float, room: tuple[float, float]) -> float:
         """Length that a name at an angle may have [mm]."""
         across, down = abs(math.cos(math.radians(angle))), math.sin(math.radians(angle))
-        farthest = (0.5 * room[0] - 2.0 - 0.6 * TYPE) / max(across, 1e-9)
-        upwards = room[1] - _HEADROOM - _below(self.radius, self.sweep)
-        if down < 0.0:
-            farthest = min(farthest, (upwards - 2.0) / max(-down, 1e-9))
+        below = _below(self.radius, self.sweep)
+        level = below if down > 0.0 else room[1] - _HEADROOM - below
+        farthest = min((0.5 * room[0] - _EDGE) / max(across, 1e-9), (level - _EDGE) / max(abs(down), 1e-9))
         return farthest - self.radius - _LABEL
 
 
 def lies_on(radius: float, sweep: float, room: tuple[float, float], name: float = _LEAST_NAME) -> bool:
     """Whether a scale goes on paper, with so much room for names [mm]."""
     reach = radius + _LABEL + name
-    return 2.0 * reach + 4.0 <= room[0] and reach + _below(radius, sweep) + 2.0 <= room[1] - _HEADROOM
+    return 2.0 * (reach + _EDGE) <= room[0] and reach + _EDGE + _below(radius, sweep) <= room[1] - _HEADROOM
 
 
 def turned_or_not(radius: float, sweep: float, rooms: tuple[tuple[float, float], tuple[float, float]]) -> bool:
@@ -227,7 +226,7 @@ def _below(radius: float, sweep: float) -> float:
     """How far the scale and its names reach below the middle [mm]."""
     beyond = min(_BEYOND, 0.5 * (360.0 - sweep))
     under = math.sin(math.radians(min(max(0.5 * sweep + beyond - 90.0, 0.0), 90.0)))
-    return max(radius, (radius + _LABEL + _LEAST_NAME) * under + TYPE, _BELOW)
+    return max(radius, (radius + _LABEL + _LEAST_NAME) * under + _EDGE)
 
 
 def spread(places: Array, apart: float, low: float, high: float) -> Array:
