@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from calc import units
-from calc.forms.shapes import Arc, Circle, Drawing, Line, Point, Shape, Text
+from calc.forms.shapes import Arc, Drawing, Line, Point, Shape, Text
 from calc.forms.sheets.printer_check import TYPE
 from calc.units import Array, InputError
 
@@ -27,6 +27,8 @@ _EDGE = 2.0 + 0.6 * TYPE
 """From the end of a name to the edge of its room [mm]."""
 _HEADROOM = 30.0
 """Of the page, for what stands above the drawing [mm]."""
+_CROSS = 4.0
+"""Half of the cross in the middle [mm]."""
 _CLOSEST = 0.75
 """Of ticks that can be told apart [mm]."""
 _BEYOND = 15.0
@@ -150,9 +152,10 @@ class DialScale:
         return Text(x, y, text, size=_SIZE, turn=angle + 90.0)
 
     def _knob(self) -> Iterator[Shape]:
-        yield Circle(0.0, 0.0, self.radius, "thin")
-        yield Line(((-3.0, 0.0), (3.0, 0.0)), "thin")
-        yield Line(((0.0, -3.0), (0.0, 3.0)), "thin")
+        low, high = sorted((self.angle(0.0), self.angle(1.0)))
+        yield Arc(0.0, 0.0, self.radius, low, high, "thin")
+        yield Line(((-_CROSS, 0.0), (_CROSS, 0.0)), "thin")
+        yield Line(((0.0, -_CROSS), (0.0, _CROSS)), "thin")
 
     def _numbers(self) -> Iterator[Shape]:
         yield self._arc(_NUMBERS)
@@ -226,7 +229,7 @@ def _below(radius: float, sweep: float) -> float:
     """How far the scale and its names reach below the middle [mm]."""
     beyond = min(_BEYOND, 0.5 * (360.0 - sweep))
     under = math.sin(math.radians(min(max(0.5 * sweep + beyond - 90.0, 0.0), 90.0)))
-    return max(radius, (radius + _LABEL + _LEAST_NAME) * under + _EDGE)
+    return max((radius + _LABEL + _LEAST_NAME) * under, _CROSS) + _EDGE
 
 
 def spread(places: Array, apart: float, low: float, high: float) -> Array:
@@ -267,12 +270,9 @@ def _reach(shape: Shape) -> list[Point]:
     """Points that a shape reaches at most, words turned any way."""
     if isinstance(shape, Line):
         return list(shape.points)
-    if isinstance(shape, Circle):
-        return [
-            (shape.x + dx * shape.radius, shape.y + dy * shape.radius) for dx, dy in ((-1, 0), (1, 0), (0, -1), (0, 1))
-        ]
     if isinstance(shape, Arc):
-        return []  # the ticks along it reach as far, and the names beyond it
+        return []  # the ticks along it reach as far, and names beyond it
+    assert isinstance(shape, Text), "a scale is made of lines, arcs and words"
     long = _LETTER * len(shape.text)
     begin = {"start": 0.0, "middle": -0.5 * long, "end": -long}[shape.anchor]
     sine, cosine = math.sin(math.radians(shape.turn)), math.cos(math.radians(shape.turn))
