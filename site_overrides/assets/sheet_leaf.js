@@ -10,6 +10,7 @@
 import { drawingSvg, roomForWords } from "./drawing.js";
 import { element } from "./dom.js";
 
+const PIXEL = 25.4 / 96; // millimetres
 const SOURCE = "Borrowed Power, a reference for receivers without a battery";
 
 /**
@@ -78,8 +79,22 @@ function gridElement({ title, heads, rows, shares, numbers, row_height: rowHeigh
  * @param {{ document: Document }} tools
  */
 function pictureElement({ drawing, true_size: trueSize, width, height }, tools) {
-  const box = trueSize ? drawing.box : roomForWords(drawing);
-  const drawn = drawingSvg(drawing, box, { width: `${width}mm`, height: `${height}mm` }, tools);
+  const drawn = trueSize
+    ? trueSvg(drawing, tools)
+    : drawingSvg(drawing, roomForWords(drawing), { width: `${width}mm`, height: `${height}mm` }, tools);
   return element(tools.document, "figure", { class: "bp-leaf-picture", "data-key": drawing.key, "data-true-size": trueSize },
     element(tools.document, "figcaption", {}, drawing.title), drawn);
+}
+
+/**
+ * A drawing whose lengths are millimetres of paper. Browsers make a picture a whole number of pixels wide and high, and would squeeze
+ * it to fit; so its box is widened to whole pixels first.
+ *
+ * @param {import("./protocol.js").Drawing} drawing
+ * @param {{ document: Document }} tools
+ */
+function trueSvg(drawing, tools) {
+  const [left, top, ...sides] = drawing.box;
+  const [width, height] = sides.map((side) => Math.ceil(side / PIXEL - 1e-6));
+  return drawingSvg(drawing, [left, top, width * PIXEL, height * PIXEL], { width, height }, tools);
 }
