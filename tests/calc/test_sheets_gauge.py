@@ -111,6 +111,8 @@ def test_words_keep_clear_of_each_other_and_of_strokes(gauge):
             assert right <= drawing.left + drawing.width
             assert drawing.top <= top
             assert bottom <= drawing.top + drawing.height
+            for (join, high), (_, low) in (s.points for s in drawing.shapes if isinstance(s, Line) and s.dashed):
+                assert not (left < join < right and top < low and high < bottom), (text.text, join)
             for x, tall in upright(drawing):
                 assert not (left < x < right and EDGE - tall < bottom), (text.text, x)
 

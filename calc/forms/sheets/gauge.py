@@ -116,10 +116,12 @@ class Gauge:
         left, right = -_BEFORE + 1.0, high - low + _AFTER - 1.0
         outline = ((left, bottom), (left, top), (right, top), (right, bottom))
         shapes: list[Shape] = [Line(outline, "thin"), Line(((left, bottom), (right, bottom)))]
-        shapes += [*self._marks(low, high), *named]
-        for place, letter in self._joins(index, count):
+        joins = list(self._joins(index, count))
+        shapes += [*self._marks(low, high, [place for place, _ in joins]), *named]
+        for place, letter in joins:
             x = place - low
-            shapes += [Line(((x, top), (x, bottom)), "thin", dashed=True), Text(x, top - 2.2, letter, size=0.9)]
+            shapes.append(Line(((x, bottom - _NAMED_TICK), (x, bottom)), "thin", dashed=True))
+            shapes += [Line(((x, top), (x, top + 1.2)), "thin"), Text(x, top - 2.2, letter, size=0.9)]
         which = f", piece {index + 1} of {count}" if count > 1 else ""
         title = f"Gauge: {self.name}{which}"
         words = (
@@ -133,18 +135,20 @@ class Gauge:
     def _end(self, place: float) -> str:
         return "the start" if place == 0.0 else "the end" if place == self.length else f"{units.number(place)} mm"
 
-    def _marks(self, low: float, high: float) -> Iterator[Shape]:
-        """Ticks along the edge, and numbers over some; a number keeps clear of the end's own."""
+    def _marks(self, low: float, high: float, joins: Sequence[float]) -> Iterator[Shape]:
+        """Ticks along the edge, and numbers over some; a number keeps clear of named places and of joins."""
         for turn in self.ticks(low, high):
             x, has_number = self.place(turn) - low, turn % self.numbered == 0
             yield Line(((x, _EDGE), (x, _EDGE - (_LONG_TICK if has_number else _TICK))), "thin")
-            if has_number and self._clear(turn):
+            if has_number and self._clear(turn, joins):
                 yield Text(x, _EDGE - _LONG_TICK - 1.9, f"{turn:.0f}", size=0.9)
 
-    def _clear(self, turn: float) -> bool:
-        """Whether a number here keeps away from those of named places."""
-        apart = _LETTER * TYPE * len(f"{turn:.0f}") + 1.0
-        return all(abs(self.place(turn) - self.place(at)) > apart for at, _ in self._names())
+    def _clear(self, turn: float, joins: Sequence[float]) -> bool:
+        """Whether a number here keeps away from named places and from joins."""
+        wide = _LETTER * TYPE * len(f"{turn:.0f}") + 1.0
+        here = self.place(turn)
+        from_names = all(abs(here - self.place(at)) > wide for at, _ in self._names())
+        return from_names and all(abs(here - place) > 0.5 * wide for place in joins)
 
     def _names(self) -> list[tuple[float, str]]:
         """Turns of the places that have a name, and the names."""

@@ -185,9 +185,8 @@ def _gauge_words(plans: Sequence[WindingPlan]) -> list[str]:
     gauges = [plan.gauge for plan in plans if plan.gauge is not None]
     if not gauges:
         return []
-    said = (
-        [f"{gauge.said()}: {_small(gauge.name)}." for gauge in gauges] if len(gauges) > 1 else [f"{gauges[0].said()}."]
-    )
+    ticks = {gauge.said() for gauge in gauges}
+    said = [f"{tick}." for tick in ticks] if len(ticks) == 1 else [f"{_of(gauge)}." for gauge in gauges]
     told = [
         f"Cut the strip out and lay its thick edge along {gauges[0].along}, its start at the start. After so many "
         "turns the middle of the wire crosses the edge at the tick.",
@@ -198,6 +197,10 @@ def _gauge_words(plans: Sequence[WindingPlan]) -> list[str]:
             "A long strip comes in pieces: lay the broken lines of the same letter and number on each other, and paste."
         )
     return told
+
+
+def _of(gauge: Gauge) -> str:
+    return f"{gauge.name}: {_small(gauge.said())}"
 
 
 def _small(name: str) -> str:
