@@ -97,8 +97,8 @@ def winding_blocks(plans: Sequence[WindingPlan], tails: float) -> list[Block]:
     found.append(
         Words(
             (
-                "A drawn wire springs back, and its ends reach the eyes: hold both. Scrape enamel off, or burn or melt "
-                "it off only where the air is good.",
+                "Wire springs back, and its ends reach the eyes: hold both. Cut and drill away from yourself. Scrape "
+                "enamel off rather than burn it, and solder by an open window.",
             ),
             kind="caution",
         )
