@@ -6,7 +6,7 @@ from itertools import combinations, pairwise, product
 
 import pytest
 
-from calc.forms.circuit import CircuitParts, circuit_drawing
+from calc.forms.circuit import CircuitParts, circuit_drawing, with_values
 from calc.forms.circuit.parts import TITLES
 from calc.forms.shapes import Arc, Circle, Line, Text
 
@@ -197,3 +197,54 @@ def test_the_cells_long_stroke_is_where_it_ought_to_be():
         level = {s for s in segments(drawing) if s[0][1] == s[1][1] and 200.0 < s[0][1] < 230.0}
         upper, lower = sorted(level, key=lambda s: s[0][1])
         assert (lower[1][0] - lower[0][0] > upper[1][0] - upper[0][0]) is positive_below
+
+
+# --- values -------------------------------------------------------------------------------------------------------
+
+VALUES = {
+    "coil": "245 µH", "variable capacitor": "15 to 365 pF", "series capacitor": "33 pF", "coupling capacitor": "3.3 pF",
+    "winding": "10 turns", "aerial tuning capacitor": "210 to 480 pF", "aerial tuning coil": "310 to 480 µH",
+    "tap": "turn 30", "aerial's tap": "turn 10", "rejector": "100 µH\n676 pF", "acceptor": "100 µH\n676 pF",
+    "loading coil": "200 µH", "capacitor": "250 pF", "first circuit": "245 µH\n15 to 365 pF", "detector": "1N34A type",
+    "by-pass": "1 nF", "cure": "47 kΩ\n100 nF", "transformer": "10 to 1", "bias cell": "200 mV", "earphones": "12 kΩ",
+    "resistor": "100 kΩ",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("sets", [FRONTS, BACKS], ids=["aerial side", "detector side"])
+def test_values_stand_clear_of_everything_and_near_their_names(sets):
+    for parts in sets:
+        plain = circuit_drawing(parts)
+        drawing = with_values(plain, VALUES)
+        added = drawing.shapes[len(plain.shapes) :]
+        texts = [shape for shape in plain.shapes if isinstance(shape, Text)]
+        for text in added:
+            for other in [*texts, *(one for one in added if one is not text)]:
+                assert not meet(box(text), box(other)), (parts, text.text, other.text)
+            for segment in segments(drawing):
+                assert not passes(segment, box(text)), (parts, text.text, segment)
+            for shape in drawing.shapes:
+                if isinstance(shape, Arc | Circle):
+                    assert not meet(box(text), box(shape)), (parts, text.text, shape)
+            left, top, right, bottom = box(text)
+            assert drawing.left <= left
+            assert right <= drawing.left + drawing.width + 1e-9
+            assert drawing.top <= top
+            assert bottom <= drawing.top + drawing.height
+        told = "\n".join(text.text for text in added)
+        for name, value in VALUES.items():
+            labelled = name in told_names(texts)
+            assert (value in told) or not labelled, (parts, name)
+
+
+def told_names(texts):
+    """The names in a diagram, lines below each other taken together."""
+    names, lines = [], []
+    for text in texts:
+        if lines and text.x == lines[-1].x and text.y == lines[-1].y + 13.0:
+            lines.append(text)
+            continue
+        names.append(lines)
+        lines = [text]
+    joined = [(" ".join(line.text for line in group), group[0].role) for group in [*names, lines] if group]
+    return {f"aerial's {name}" if (name, role) == ("tap", "accent") else name for name, role in joined}

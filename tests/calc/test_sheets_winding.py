@@ -205,3 +205,7 @@ def test_every_part_of_the_circuit_is_listed():
     tuned = 1.0 / ((2.0 * math.pi * 612e3) ** 2 * 100e-6)
     assert parts["Rejector"] == f"100 µH and {units.format(tuned, 'F', 3)}"
     assert (parts["Bias cell"], parts["By-pass"]) == ("200 mV", "1 nF")
+    drawn = [shape["text"] for shape in sheet["blocks"][0]["drawing"]["shapes"] if shape["shape"] == "text"]
+    for value in ("100 µH", units.format(tuned, "F", 3), "200 µH", "10 turns of 0.8 mm", "245 µH", "15 pF to 365 pF",
+                  "1N34A type", "turn 30", "1 nF", "47 kΩ", "100 nF", "10 to 1", "100 kΩ", "200 mV"):  # fmt: skip
+        assert value in drawn, value

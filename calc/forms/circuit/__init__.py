@@ -5,9 +5,10 @@ from calc.forms.circuit.detector_side import CAPACITOR, detector_side, tuned_cir
 from calc.forms.circuit.parts import TITLES, CircuitParts, description
 from calc.forms.circuit.places import EARTH
 from calc.forms.circuit.symbols import TYPE, earth, node, wire
+from calc.forms.circuit.values import with_values
 from calc.forms.shapes import Circle, Drawing, Line, Shape
 
-__all__ = ["CircuitParts", "circuit_drawing"]
+__all__ = ["CircuitParts", "circuit_drawing", "with_values"]
 
 _MARGIN = 12.0
 

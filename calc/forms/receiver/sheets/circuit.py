@@ -1,5 +1,6 @@
 """The set's circuit with its values, and the list of parts."""
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from calc import detectors, units
 from calc.aerials import WireAerial
 from calc.constants import TWO_PI
+from calc.forms.circuit import with_values
 from calc.forms.parts import CAPACITORS, OWN
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.ears import preset_of
@@ -31,7 +33,6 @@ Part = tuple[str, str, str]
 def circuit_sheet(**v: Any) -> Sheet:
     """The diagram, and each part of it with its value."""
     chosen = ChosenSet(v)
-    drawn = picture(chosen, chosen.middle)
     parts = [
         *_aerial(chosen),
         *_lead(v),
@@ -40,6 +41,7 @@ def circuit_sheet(**v: Any) -> Sheet:
         *_detector(chosen),
         *_load(chosen),
     ]
+    drawn = with_values(picture(chosen, chosen.middle), dict(_beside(parts)))
     cautions = Words(
         (
             "No part of an aerial may ever be able to touch a power line, however it falls or breaks. Earth it outside "
@@ -57,6 +59,27 @@ def circuit_sheet(**v: Any) -> Sheet:
             cautions,
         ),
     )
+
+
+_NAMES = {
+    "Tap": "aerial's tap",
+    "Tap for the detector": "tap",
+    "Capacitor in the lead": "capacitor",
+    "Resistor across the earpiece": "resistor",
+}
+"""Words of the diagram for parts that the list names otherwise."""
+
+
+def _beside(parts: Sequence[Part]) -> Iterator[tuple[str, str]]:
+    """What stands in the diagram beside each part that has a value: the words there, and the value in short."""
+    values = {name: value.removeprefix("at ").split(" at ")[0].replace(" and ", "\n") for name, value, _ in parts}
+    if "First circuit, coil" in values:
+        yield "first circuit", f"{values['First circuit, coil']}\n{values['First circuit, capacitor']}"
+    for name, value in values.items():
+        if name == "Aerial tuning":
+            yield from ((f"aerial tuning {tuner}", value) for tuner in ("capacitor", "coil"))
+        elif name not in ("Aerial", "Earth"):
+            yield _NAMES.get(name, name.lower()), value
 
 
 def _lead_words(chosen: ChosenSet) -> str:
