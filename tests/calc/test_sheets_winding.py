@@ -209,3 +209,36 @@ def test_every_part_of_the_circuit_is_listed():
     for value in ("100 µH", units.format(tuned, "F", 3), "200 µH", "10 turns of 0.8 mm", "245 µH", "15 pF to 365 pF",
                   "1N34A type", "turn 30", "1 nF", "47 kΩ", "100 nF", "10 to 1", "100 kΩ", "200 mV"):  # fmt: skip
         assert value in drawn, value
+
+
+# --- of two coils -------------------------------------------------------------------------------------------------
+
+
+def test_two_coils_are_cut_as_the_coil_form_has_them():
+    tables = grids(asked("coil-pair", {}, "winding"))
+    one = dict(grids(asked("coil", {}, "winding"))["Coil"]["rows"])
+    other = dict(grids(asked("coil", {"turns": "10", "wire": "0.8 mm", "pitch": "0.9 mm"}, "winding"))["Coil"]["rows"])
+    assert dict(tables["First coil"]["rows"])["Cut"] == one["Cut"]
+    assert dict(tables["Second coil"]["rows"])["Cut"] == other["Cut"]
+
+
+def test_two_coils_stand_as_the_form_has_them():
+    rows = {row["key"]: row["text"] for row in bridge.run("coil-pair", {"distance": "60 mm"})["rows"]}
+    told = said(asked("coil-pair", {"distance": "60 mm"}, "winding"))
+    assert f"Their middles 60.0 mm apart, axes in line: the coefficient of coupling is {rows['coefficient']}." in told
+    turned = said(asked("coil-pair", {"distance": "100 mm", "angle": "30"}, "winding"))
+    assert "turned by 30° about its middle" in turned
+
+
+def test_a_thick_coil_of_a_pair_has_no_gauge_and_rings_of_wire():
+    texts = {"second_shape": "layers", "second_turns": "100", "distance": "100 mm"}
+    sheet = asked("coil-pair", texts, "winding")
+    assert "count the turns" in said(sheet)
+    cut = dict(grids(sheet)["Second coil"]["rows"])["Cut"]
+    rings = 100 * math.pi * (20e-3 + 8e-3)
+    assert units.parse(cut.split(" of wire")[0], "m") == pytest.approx(rings + 0.3, rel=1e-3)
+
+
+def test_coils_that_would_meet_have_no_sheet():
+    found = json.loads(bridge.sheet_json("coil-pair", json.dumps({"distance": "10 mm"}), "winding"))
+    assert list(found["errors"]) == ["distance"]

@@ -25,8 +25,7 @@ def solve(**v: Any) -> Result:
     """The pair for what was typed."""
     pair = Pair(one_coil(v, "first"), one_coil(v, "second"))
     distance, angle, wanted = v["distance"], math.radians(v["angle"]), v["wanted"]
-    clear = float(pair.clearance(distance, angle)[0])
-    _require_clear(pair, distance, angle, clear)
+    clear = require_clear(pair, distance, angle)
     mutual = pair.mutual(distance, angle)
     coefficient = mutual / pair.scale
     turn = np.linspace(0.0, 0.5 * math.pi, 37)
@@ -45,8 +44,9 @@ def solve(**v: Any) -> Result:
     )
 
 
-def _require_clear(pair: Pair, distance: float, angle: float, clear: float) -> None:
-    """Two windings cannot be in one place."""
+def require_clear(pair: Pair, distance: float, angle: float) -> float:
+    """How near the windings of a pair come [m]; two cannot be in one place."""
+    clear = float(pair.clearance(distance, angle)[0])
     if angle == 0.0 and distance < pair.least_distance:
         least = units.format(pair.least_distance, "m", 3)
         raise InputError(
@@ -55,6 +55,7 @@ def _require_clear(pair: Pair, distance: float, angle: float, clear: float) -> N
         )
     if angle != 0.0 and clear <= 0.0:
         raise InputError("angle", "cannot be had at this distance: the windings would meet")
+    return clear
 
 
 def _sentence(coefficient: float, mutual: float, at_wanted: float | None, wanted: float) -> str:

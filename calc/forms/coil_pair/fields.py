@@ -2,6 +2,7 @@
 
 from calc import wire
 from calc.forms.fields import Choice, Field, ShownWhen
+from calc.forms.sheets.fields import PAPER_FIELD, WINDING_FIELDS
 
 SHAPES = (
     Choice("tube", "one layer on a tube"),
@@ -124,4 +125,6 @@ FIELDS = (
         bare="%",
         group="How they stand",
     ),
+    PAPER_FIELD,
+    *WINDING_FIELDS,
 )
