@@ -44,11 +44,11 @@ def paste(page: Page, selector: str, text: str) -> None:
 
 def test_a_table_stands_as_cells_from_the_start(open_page: OpenPage) -> None:
     page = open_page("forms/receiver/")
-    rows = page.locator(".bp-grid tbody tr")
+    rows = page.locator("[data-field=stations] .bp-grid tbody tr")
     native = cells(STATIONS, STATIONS.default)
     assert rows.count() == len(native)
     values = page.evaluate(
-        """() => [...document.querySelectorAll(".bp-grid tbody tr")].map(
+        """() => [...document.querySelectorAll("[data-field=stations] .bp-grid tbody tr")].map(
           (row) => [...row.querySelectorAll("input")].map((cell) => cell.value))"""
     )
     assert values == native
@@ -143,7 +143,7 @@ def test_a_table_can_be_edited_as_text_and_back(receiver: Page) -> None:
     expect(receiver.locator(".bp-sentence")).to_have_text(run("receiver", {"stations": area.input_value()})["sentence"])
     receiver.get_by_role("button", name="Edit as a table").click()
     expect(receiver.locator("[aria-label='Frequency, row 2']")).to_have_value("1 MHz")
-    assert receiver.locator(".bp-grid tbody tr").count() == 2
+    assert receiver.locator("[data-field=stations] .bp-grid tbody tr").count() == 2
 
 
 def test_enter_moves_down_and_makes_a_row_at_the_end(receiver: Page) -> None:

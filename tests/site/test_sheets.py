@@ -111,6 +111,7 @@ SHEETS = [
     ("coil", "winding", {"turns": "500", "pitch": "0.6", "taps": "10, 20, 30, 200.5", "leads": "200"}, 2),
     ("coil", "winding", {"shape": "scramble"}, 1),
     ("receiver", "winding", {"link": "winding"}, 2),
+    ("coil-pair", "winding", {"second_shape": "spiral", "distance": "100 mm"}, 2),
     (
         "receiver",
         "circuit",

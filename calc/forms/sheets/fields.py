@@ -44,7 +44,7 @@ WINDING_FIELDS = (
 DIAL_FIELDS = (
     Field(
         "knob_radius",
-        "Knob, radius",
+        "Knob's radius",
         "m",
         "30 mm",
         5e-3,

@@ -80,10 +80,13 @@ class WindingPlan:
 def winding_blocks(plans: Sequence[WindingPlan], tails: float) -> list[Block]:
     """The blocks of a winding sheet for one winding or more."""
     found: list[Block] = []
+    told: set[str] = set()
     for plan in plans:
         found.append(Grid(plan.name, (), [*plan.facts, *_wire(plan, tails)], (5, 12)))
         found += [_stops(plan, tails)] if plan.taps or plan.first is not None else []
-        found += [Words(_how(plan))]
+        fresh = [sentence for sentence in _how(plan) if sentence not in told]
+        told.update(fresh)
+        found += [Words(fresh)] if fresh else []
     gauges: list[Block] = []
     unsaid: list[str] = []
     for plan in plans:
