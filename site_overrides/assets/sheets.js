@@ -15,7 +15,7 @@ export function addSheets(view) {
   const part = /** @type {HTMLDetailsElement | null} */ (view.section.querySelector(".bp-prints"));
   if (!part) return;
   part.hidden = false;
-  const said = /** @type {HTMLElement} */ (part.querySelector(".bp-said"));
+  const said = /** @type {HTMLElement} */ (part.querySelector(".bp-prints-said"));
   for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (part.querySelectorAll("[data-sheet]"))) {
     button.addEventListener("click", () => open(view, button, said));
   }

@@ -138,7 +138,7 @@ def _sheets(form: Form, groups: list[str]) -> str:
         element("summary", {}, SHEETS),
         *groups,
         element("div", {"class": "bp-buttons"}, *buttons),
-        element("p", {"class": "bp-said", "role": "status"}),
+        element("p", {"class": "bp-prints-said", "role": "status"}),
     )
 
 

@@ -331,7 +331,7 @@ def test_a_sheet_that_cannot_be_is_refused_in_words(pages: dict[str, Page]) -> N
     page = pages["receiver"]
     fill(page, "receiver", FORMS["receiver"].defaults() | {"knob_radius": "95 mm"})
     page.locator("[data-sheet=dial]").click()
-    expect(page.locator(".bp-prints .bp-said")).to_contain_text("mm at most for a scale that goes on this paper.")
+    expect(page.locator(".bp-prints-said")).to_contain_text("mm at most for a scale that goes on this paper.")
     expect(page.locator(".bp-leaf")).to_have_count(0)
 
 
