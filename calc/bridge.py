@@ -68,7 +68,8 @@ class Refused(NamedTuple):
 def _values(form: Form, texts: Any) -> dict[str, Any] | Refused:
     """The values of a form's fields by name, or what is wrong with them."""
     if not isinstance(texts, Mapping):
-        return Refused({"ok": False, "errors": {"": "What was asked must be texts by the names of fields."}, "cells": []})
+        message = "What was asked must be texts by the names of fields."
+        return Refused({"ok": False, "errors": {"": message}, "cells": []})
     names = {field.name for field in form.fields}
     strangers = {name: f"This form has no field called “{name[:40]}”." for name in texts if name not in names}
     not_text = {name: "This must be text." for name, text in texts.items() if not isinstance(text, str)}
@@ -110,7 +111,7 @@ def sheet_json(form_id: str, texts: str, key: str) -> str:
     """
     form = FORMS[form_id]
     wanted = form.sheet(key)
-    found = _values(form, json.loads(texts))
+    found = _values(form, _read(texts))
     if isinstance(found, Refused):
         return json.dumps(found.answer, ensure_ascii=False)
     try:
