@@ -57,7 +57,8 @@ def report_edits(report: Report, browser: Browser, address: str) -> None:
     asked = {name: (form, edits(FORMS[form], texts, HEAVY_EDITS)) for name, (form, texts) in questions().items()}
     measure(report, f"One edit by question, median of {HEAVY_EDITS}", browser, address, asked)
     measure(report, f"One move of a slider, median of {MOVES}", browser, address, sweeps(MOVES))
-    more = {name: (form, edits(FORMS[form], texts, HEAVY_EDITS)) for name, (form, texts) in growing().items()}
+    grown = growing().items()
+    more = {name: (form, edits(FORMS[form], texts, HEAVY_EDITS, kept=("turns",))) for name, (form, texts) in grown}
     measure(report, f"How an edit grows, median of {HEAVY_EDITS}", browser, address, more)
 
 

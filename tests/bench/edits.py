@@ -1,5 +1,7 @@
 """Edits to measure with: one field of a form changed at a time, the same ones natively and in the page."""
 
+from collections.abc import Container
+
 from calc import units
 from calc.forms import FORMS
 from calc.forms.form import Form
@@ -91,8 +93,9 @@ def turning(form: Form) -> Texts:
     return next(({when.field: when.values[0]} for when in knobs if when and when.field in questions), {})
 
 
-def edits(form: Form, start: Texts, count: int) -> list[Texts]:
-    """`count` sets of texts, each the one before with one asked quantity a little larger; fields take turns.
+def edits(form: Form, start: Texts, count: int, kept: Container[str] = ()) -> list[Texts]:
+    """`count` sets of texts, each the one before with one asked quantity a little larger; fields take turns, except
+    those that are kept as they are.
 
     They are not tried here: what has been answered once may be kept, and would then be answered too fast when measured.
     """
@@ -103,6 +106,7 @@ def edits(form: Form, start: Texts, count: int) -> list[Texts]:
         if field.kind == "text"
         and field.read is None
         and not field.whole
+        and field.name not in kept
         and texts[field.name]
         and is_asked(form, field, texts)
     ]
