@@ -42,7 +42,7 @@ serve: site ## makes all that is needed and serves the site on this machine (POR
 site: $(PAGES) ## makes the site, in site/
 runtime: $(RUNTIME) ## makes the browser's Python, in .build/runtime
 
-test: site ## runs all tests, or those in TESTS=...; installs Chromium, ngspice and nec2c where it may
+test: site ## runs all tests, or those in TESTS=...; installs browsers and simulators where it may
 	@$(PY) -m site_overrides.setup.system
 	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses auto --dist loadfile $(TESTS)
 

@@ -176,7 +176,8 @@ def parse(text: str, unit: str, bare: str | None = None, argument: str = "text")
     Args:
         text: a number and a unit: ``365p``, ``365 pF``, ``0.25mH``, ``2k2``, ``2,2 kΩ``, ``3/4 in``, ``5 ft 6 in``,
             ``1e-9``. A prefix alone stands for prefix and unit. Comma or point marks decimals; a comma before exactly
-            three digits could also mark thousands, and is refused unless a lone 0 stands before it.
+            three digits could also mark thousands, and is refused unless a lone 0 stands before it. A
+            number with both is refused.
         unit: the canonical unit of the value wanted: "F", "H", "ohm", "Hz", "m", "V/m", "%", "" and so on.
         bare: the unit of a number typed without one, as text ("mm"); the canonical unit when not given.
         argument: the name that an error carries.
@@ -200,6 +201,8 @@ def _parsed(text: str, unit: str, bare: str | None, argument: str) -> float:
     if not tidy:
         raise InputError(argument, f"is empty: write a value such as {shown}")
     sign, tidy = (-1.0, tidy[1:].strip()) if tidy.startswith("-") else (1.0, tidy.removeprefix("+").strip())
+    if re.search(r"\d,\d+\.\d|\d\.\d+,\d", tidy):
+        raise InputError(argument, "has a comma and a point: keep the one that marks decimals, and leave the other out")
     if re.search(r"(?<!\d)[1-9]\d{0,2},\d{3}(?!\d)", tidy):
         raise InputError(argument, "could be thousands or decimals: leave the comma out, or write a point")
     tidy = re.sub(r"(?<=\d),(?=\d)|^,(?=\d)", ".", tidy)

@@ -118,6 +118,10 @@ REFUSED = [
     ("1 1/0 in", "m", "divides by zero"),
     ("1,234", "Hz", "thousands or decimals"),
     ("12,345 kHz", "Hz", "thousands or decimals"),
+    ("1.234,5", "Hz", "a comma and a point"),
+    ("1,234.5 kHz", "Hz", "a comma and a point"),
+    ("1.234.567,8", "", "a comma and a point"),
+    ("12,5.3 mm", "m", "a comma and a point"),
     ("9" * 41, "m", "is too long"),
 ]
 

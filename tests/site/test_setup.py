@@ -103,22 +103,28 @@ def test_server_is_on_the_loopback_address_alone(site):
         assert address.startswith("http://127.0.0.1:")
 
 
-def test_a_browser_can_be_named(tmp_path, monkeypatch):
+BROWSERS = [("CHROMIUM", system.browser), ("FIREFOX", system.second_browser)]
+
+
+@pytest.mark.parametrize(("variable", "find"), BROWSERS)
+def test_a_browser_can_be_named(variable, find, tmp_path, monkeypatch):
     program = tmp_path / "a browser"
     program.write_text("#!/bin/sh\n")
     program.chmod(0o755)
-    monkeypatch.setenv("CHROMIUM", str(program))
-    assert system.browser() == str(program)
+    monkeypatch.setenv(variable, str(program))
+    assert find() == str(program)
 
 
-def test_a_named_browser_that_is_not_there_stops_with_a_sentence(tmp_path, monkeypatch):
-    monkeypatch.setenv("CHROMIUM", str(tmp_path / "gone"))
-    with pytest.raises(SystemExit, match="is no program that can be run here"):
+@pytest.mark.parametrize("variable", ["CHROMIUM", "FIREFOX"])
+def test_a_named_browser_that_is_not_there_stops_with_a_sentence(variable, tmp_path, monkeypatch):
+    monkeypatch.setenv(variable, str(tmp_path / "gone"))
+    with pytest.raises(SystemExit, match=f"{variable} names .* is no program that can be run here"):
         system.provide()
 
 
 def test_who_may_not_install_is_told_what_to_install(monkeypatch):
     monkeypatch.delenv("CHROMIUM", raising=False)
+    monkeypatch.delenv("FIREFOX", raising=False)
     monkeypatch.setenv("PATH", "")
-    with pytest.raises(SystemExit, match="apt-get install chromium ngspice nec2c"):
+    with pytest.raises(SystemExit, match="apt-get install chromium firefox-esr ngspice nec2c"):
         system.provide()
