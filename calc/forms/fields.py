@@ -162,9 +162,9 @@ class CellError(InputError):
 def cells(field: Field, text: str) -> list[list[str]]:
     """The cells of a table's text, as typed: rows of one string a column.
 
-    Each line is a row. A tab or semicolon parts the cells if the text has one, else a comma. A first line that
-    repeats the columns' labels or names is taken for a heading; empty lines are passed over. Short rows are filled
-    with empty cells.
+    Each line is a row. A tab or semicolon parts the cells if the text has one, else a comma; in a table of one
+    column a comma marks decimals. A first line that repeats the columns' labels or names is taken for a heading;
+    empty lines are passed over. Short rows are filled with empty cells.
 
     Raises:
         InputError: the text is too long, there are more rows than the table may have, or a row has more cells than the
@@ -172,7 +172,8 @@ def cells(field: Field, text: str) -> list[list[str]]:
     """
     if len(text) > MOST_TEXT:
         raise InputError(field.name, f"{field.label} is too long to read.")
-    parted_by = next((sign for sign in "\t;" if sign in text), ",")
+    # in a table of one column a comma parts nothing: it marks decimals
+    parted_by = next((sign for sign in "\t;" if sign in text), "," if len(field.columns) > 1 else ";")
     try:
         lines = [row for row in csv.reader(io.StringIO(text), delimiter=parted_by, skipinitialspace=True) if row]
     except csv.Error:
