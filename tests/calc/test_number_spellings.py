@@ -13,8 +13,8 @@ from calc.forms.fields import Field, cells
 NUMBER = re.compile(r"([−-]?\d+)(?:\.(\d+))?")
 OTHER = {
     "m": ("in", 0.0254), "F": ("nF", 1e-9), "H": ("mH", 1e-3), "Hz": ("MHz", 1e6), "ohm": ("kΩ", 1e3),
-    "W": ("mW", 1e-3), "V/m": ("uV/m", 1e-6), "S/m": ("S/m", 1.0), "V": ("uV", 1e-6), "A": ("mA", 1e-3), "g": ("kg", 1e3), "": ("%", 0.01),
-    "ohm m": ("kΩm", 1e3), "s": ("ms", 1e-3),
+    "W": ("mW", 1e-3), "V/m": ("uV/m", 1e-6), "S/m": ("S/m", 1.0), "V": ("uV", 1e-6), "A": ("mA", 1e-3),
+    "g": ("kg", 1e3), "": ("%", 0.01), "ohm m": ("kΩm", 1e3),
 }  # fmt: skip
 """Another unit for each quantity, and its size in the canonical one. Degrees, decibels and per cent have one each."""
 FEET = ("ft", 0.3048)
