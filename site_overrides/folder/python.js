@@ -17,8 +17,9 @@ self.fetch = async (request) => {
   const whole = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   return new Response(whole, { headers: { "Content-Type": TYPES[name.split(".").at(-1) ?? ""] ?? "application/octet-stream" } });
 };
-// Pyodide has a worker read an empty script, to know of what kind it is. The policy refuses that, and Firefox reports it as an error.
-if ("importScripts" in self) self.importScripts = () => {};
+// Pyodide has a worker read an empty script: one that can is of the classic kind, which it does not want. The policy refuses
+// that here anyway, but Firefox reports a refusal as an error.
+Object.defineProperty(self, "importScripts", { value: undefined });
 // What is kept by a browser belongs to a site; a folder is none.
 Object.defineProperty(self, "caches", { value: undefined });
 self.addEventListener("message", (event) => {

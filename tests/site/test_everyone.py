@@ -88,7 +88,7 @@ def test_the_whole_job_by_keyboard_alone(open_page: OpenPage) -> None:
 
 
 FOCUS_EACH_FROM_THE_END = """
-() => {
+async () => {
   const wanted = "a[href], button, input, select, textarea, summary, [tabindex]";
   const seen = (node) => node.checkVisibility({ visibilityProperty: true }) && node.tabIndex >= 0 && !node.disabled
     && node.getClientRects().length > 0;
@@ -98,15 +98,16 @@ FOCUS_EACH_FROM_THE_END = """
     node.focus();
     if (document.activeElement !== node) continue;
     const shown = node.type === "radio" ? node.nextElementSibling ?? node.labels[0] ?? node : node;
-    const boxes = [...shown.getClientRects()].filter(({ width, height }) => width > 1 && height > 1);
-    if (!boxes.length) continue;
+    const boxes = () => [...shown.getClientRects()].filter(({ width, height }) => width > 1 && height > 1);
+    if (!boxes().length) continue;
     const own = [node, shown, ...(node.labels ?? [])];
     const parts = [0.05, 0.25, 0.5, 0.75, 0.95];
-    const free = boxes.some((box) => parts.some((across) => parts.some((down) => {
+    const free = () => boxes().some((box) => parts.some((across) => parts.some((down) => {
       const top = document.elementFromPoint(box.left + across * box.width, box.top + down * box.height);
       return top && own.some((part) => part.contains(top));
     })));
-    if (!free) hidden.push(node.outerHTML.slice(0, 120));
+    if (!free()) await new Promise((resolve) => setTimeout(resolve, 200)); // the menu's height follows the scrolling
+    if (!free()) hidden.push(node.outerHTML.slice(0, 120));
   }
   return hidden;
 }
