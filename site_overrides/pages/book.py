@@ -15,6 +15,7 @@ from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.form import Form
 from site_overrides.pages import form_html, node
+from site_overrides.pages.drawings import DRAWINGS
 from site_overrides.pages.markup import escape
 
 MARK = "bp\N{MIDDLE DOT}part\N{MIDDLE DOT}{}\N{MIDDLE DOT}"
@@ -71,6 +72,7 @@ class Book:
             "cell": self._cell,
             "chart": self._chart,
             "drawing": self._drawing,
+            "figure": self._figure,
         }.get(name)
         if make is None:
             raise DirectiveError(f"[[{text}]]: there is no directive called {name}")
@@ -150,6 +152,11 @@ class Book:
         form, key = _parts(target, 2)
         drawing = _by_key(self.answer(_form(form), presets)["drawings"], key)
         return self._asked({"kind": "drawing", "drawing": drawing}, lambda html, _root, _name: html)
+
+    def _figure(self, target: str, _presets: dict[str, str]) -> str:
+        if target not in DRAWINGS:
+            raise LookupError(f"there is no drawing called {target}; there are {', '.join(DRAWINGS)}")
+        return self._asked({"kind": "drawing", "drawing": DRAWINGS[target].as_json()}, lambda html, _root, _name: html)
 
 
 def _form(form_id: str) -> Form:
