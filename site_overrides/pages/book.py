@@ -63,7 +63,7 @@ class Book:
         """
         try:
             name, target, *options = shlex.split(text)
-            presets = dict(option.split("=", 1) for option in options)
+            presets = dict(option.replace("%0A", "\n").split("=", 1) for option in options)
         except ValueError:
             raise DirectiveError(f"[[{text}]]: write [[name target field=value ...]]") from None
         make = {
