@@ -9,6 +9,7 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import event_priority
 from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
 from mkdocs.utils import get_relative_url
 
 PROJECT = Path(__file__).resolve().parent.parent
@@ -23,6 +24,7 @@ from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.offline import finish  # noqa: E402
 from site_overrides.pages.schema import ADDRESS, design_schema  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
+from site_overrides.pages.terms import glossary_terms, with_terms  # noqa: E402
 
 BOOK = Book()
 
@@ -50,6 +52,14 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     except RuntimeMissing as missing:
         raise PluginError(str(missing)) from None
     return files
+
+
+def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
+    """Leads from the words of a chapter to the glossary."""
+    glossary = files.get_file_from_path("glossary.md")
+    if glossary is None or not page.file.src_uri.startswith("chapters/"):
+        return html
+    return with_terms(html, glossary_terms(glossary.content_string), get_relative_url(glossary.url, page.url))
 
 
 def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:

@@ -4,8 +4,10 @@
  */
 
 import { tendScrollers } from "./scrollers.js";
+import { tendTerms } from "./terms.js";
 
 tendScrollers(document);
+tendTerms(document);
 
 for (const label of /** @type {NodeListOf<HTMLLabelElement>} */ (document.querySelectorAll("label[data-button]"))) {
   const toggle = /** @type {HTMLInputElement} */ (label.control);

@@ -24,7 +24,7 @@ def strays() -> Drawing:
     for x, name in ((own, "the coil's\nown"), (wiring, "wiring,\ndetector"), (aerial, "the\naerial's")):
         shapes += [_dashed(shape) for shape in capacitor(x, RAIL, EARTH, PLATES, "accent")]
         shapes += [node(x, RAIL), node(x, EARTH), *words(x, RAIL - 29.0, name, role="accent")]
-    shapes += earth(0.5 * (20.0 + wanted), EARTH)
+    shapes += earth(own, EARTH)
     return Drawing(
         key="strays",
         title="What lies across the coil",
@@ -42,7 +42,7 @@ def strays() -> Drawing:
 
 def coil_on_the_bench() -> Drawing:
     """A source that drives a tuned circuit from a distance, and a meter that takes little from it."""
-    source, loop, tank, condenser, meter = 30.0, 96.0, 146.0, 220.0, 300.0
+    source, loop, tank, condenser, meter = 30.0, 96.0, 152.0, 226.0, 334.0
     shapes: list[Shape] = [
         Circle(source, PLATES, 17.0),
         Text(source, PLATES, "∿", size=1.6),
@@ -58,11 +58,10 @@ def coil_on_the_bench() -> Drawing:
         node(condenser, EARTH),
         Circle(meter, PLATES, 17.0),
         Text(meter, PLATES, "V"),
-        *words(meter, PLATES + 62.0, "meter,\nlightly held", role="thin"),
+        *words(meter - 10.0, PLATES + 44.0, "meter,\nlightly joined", "end", "thin"),
         *words(tank + 8.0, PLATES, "coil", "start"),
         *words(condenser, RAIL - 16.0, "known capacitor"),
-        Line(((loop + 16.0, 84.0), (tank - 14.0, 84.0)), "accent"),
-        *words(0.5 * (loop + tank), 70.0, "well apart", role="accent"),
+        *words(tank - 16.0, 88.0, "well apart", "end", "accent"),
         *earth(tank, EARTH),
     ]
     return Drawing(
@@ -72,7 +71,7 @@ def coil_on_the_bench() -> Drawing:
         "known capacitor and a voltmeter across it. Its lower end is earthed.",
         left=0.0,
         top=RAIL - 30.0,
-        width=340.0,
+        width=360.0,
         height=EARTH + 40.0 - RAIL + 30.0,
         type_size=TYPE,
         shapes=shapes,
