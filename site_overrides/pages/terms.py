@@ -1,6 +1,7 @@
 """The first use of each word of the glossary in a chapter: a link to it, and its meaning shown beside the link.
 
-An `abbr` would show its title to a mouse only. A link answers to the keyboard, to touch and to a screen reader, and prints as a word.
+An `abbr` would show its title to a mouse only. A link answers to the keyboard, to touch and to a screen reader, and
+prints as a word.
 """
 
 import re
@@ -111,5 +112,6 @@ class _Marker(HTMLParser):
         tip = f"bp-term-{term.id}"
         return (
             f'<span class="bp-term"><a href="{self.glossary}#{term.id}" aria-describedby="{tip}">{escape(word)}</a>'
-            f'<span class="bp-term__tip" role="tooltip" id="{tip}" data-search-exclude>{escape(term.meaning)}</span></span>'
+            f'<span class="bp-term__tip" role="tooltip" id="{tip}" data-search-exclude>{escape(term.meaning)}</span>'
+            "</span>"
         )

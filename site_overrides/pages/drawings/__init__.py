@@ -4,7 +4,7 @@ from calc.forms.shapes import Drawing
 from site_overrides.pages.drawings.bench import bench_layout, lead_in, twisted_tap
 from site_overrides.pages.drawings.chain import way_of_power
 from site_overrides.pages.drawings.circuits import coil_on_the_bench, strays
-from site_overrides.pages.drawings.waves import from_carrier_to_sound
+from site_overrides.pages.drawings.waves import from_carrier_to_sound, two_currents
 
 DRAWINGS: dict[str, Drawing] = {
     drawing.key: drawing
@@ -12,6 +12,7 @@ DRAWINGS: dict[str, Drawing] = {
         way_of_power(),
         strays(),
         from_carrier_to_sound(),
+        two_currents(),
         bench_layout(),
         twisted_tap(),
         lead_in(),

@@ -47,6 +47,38 @@ def from_carrier_to_sound() -> Drawing:
     )
 
 
+def two_currents() -> Drawing:
+    """The voltage at the detector's output, about its steady part: whole, and with its troughs cut off."""
+    whole, cut = 78.0, 186.0
+    steady, small = 1.0, 0.55
+    swings = [(at, _envelope(at)) for at in _times()]
+    shapes: list[Shape] = [
+        *_line(whole, swings, "accent"),
+        Line(((_LEFT, whole - _HEIGHT * steady), (_RIGHT, whole - _HEIGHT * steady)), "ink", dashed=True),
+        wire((_LEFT, whole), (_RIGHT, whole), role="thin"),
+        *_line(cut, [(at, max(0.0, value - steady + small)) for at, value in swings], "accent"),
+        Line(((_LEFT, cut - _HEIGHT * small), (_RIGHT, cut - _HEIGHT * small)), "ink", dashed=True),
+        wire((_LEFT, cut), (_RIGHT, cut), role="thin"),
+        *words(_LEFT, 12.0, "loads alike: the sound swings about the steady part", "start"),
+        *words(_LEFT, 126.0, "less load to d.c. than to sound: troughs are cut", "start"),
+        *words(_RIGHT, whole + 14.0, "nought", "end", "thin"),
+        *words(_RIGHT, cut + 14.0, "nought", "end", "thin"),
+    ]
+    return Drawing(
+        key="two-currents",
+        title="What comes out of the detector",
+        description="Two curves over the same time. In the first, a slow wave swings about a dashed line, the steady "
+        "part, and never comes down to nought. In the second the dashed line lies lower. The wave would "
+        "swing below nought, and its troughs are cut off flat.",
+        left=10.0,
+        top=0.0,
+        width=316.0,
+        height=210.0,
+        type_size=TYPE,
+        shapes=shapes,
+    )
+
+
 def _times() -> list[float]:
     count = _CYCLES * _STEPS
     return [step / count for step in range(count + 1)]
