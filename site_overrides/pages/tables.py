@@ -42,11 +42,22 @@ def _dressed(table: etree.Element) -> etree.Element:
         for head, cell in zip(heads, row.findall("td"), strict=False):
             cell.set("data-label", head)
             cell.set("class", "bp-words")
+            _as_one(cell)
     table.set("class", "bp-table")
     box = etree.Element("div", {"class": "bp-scroll"})
     box.tail, table.tail = table.tail, None
     box.append(table)
     return box
+
+
+def _as_one(cell: etree.Element) -> None:
+    """Puts all that a cell holds into one element: on a card it stands as one thing beside its head."""
+    whole = etree.Element("span")
+    whole.text, cell.text = cell.text, None
+    whole.extend(list(cell))
+    for child in list(cell):
+        cell.remove(child)
+    cell.append(whole)
 
 
 def _plain(cell: etree.Element) -> str:
