@@ -32,8 +32,8 @@ def bench_layout() -> Drawing:
         wire((138.0, 82.0), (170.0, 82.0), (210.0, 82.0), role="accent"),
         wire((24.0, 182.5), (24.0, 196.0), (305.5, 196.0)),
         wire((105.0, 174.0), (105.0, 196.0)),
-        wire((240.0, 126.0), (262.0, 126.0), (262.0, 196.0)),
-        *words(170.0, 216.0, "one thick earth wire; live ends short and clear of the coil", role="thin"),
+        wire((240.0, 126.0), (248.0, 126.0), (248.0, 196.0)),
+        *words(170.0, 216.0, "short live wires, one thick earth wire", role="thin"),
     ]
     return Drawing(
         key="bench-layout",
