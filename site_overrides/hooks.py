@@ -54,6 +54,12 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     return files
 
 
+def on_page_markdown(markdown: str, page: Any, **_others: Any) -> str:
+    """Hands the page's named presets to its directives, ahead of its Markdown."""
+    BOOK.use_sets(page.meta.get("sets"))
+    return markdown
+
+
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     """Leads from the words of a chapter to the glossary."""
     glossary = files.get_file_from_path("glossary.md")

@@ -10,7 +10,9 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import urlencode
 
+from calc import units
 from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.form import Form
@@ -20,6 +22,10 @@ from site_overrides.pages.markup import escape
 
 MARK = "bp\N{MIDDLE DOT}part\N{MIDDLE DOT}{}\N{MIDDLE DOT}"
 _MARK = re.compile(MARK.format(r"(\d+)"))
+
+
+_ROOT = "bp-link-root:"
+"""Stands for the way to the site's root in links that directives make."""
 
 
 class DirectiveError(ValueError):
@@ -49,6 +55,28 @@ class Book:
 
     asks: list[Ask] = field(default_factory=list)
     answers: dict[str, dict[str, Any]] = field(default_factory=dict)
+    sets: dict[str, dict[str, str]] = field(default_factory=dict)
+
+    def use_sets(self, sets: Any) -> None:
+        """Takes the named presets from a page's front matter, for the directives of that page.
+
+        Args:
+            sets: name -> {field: text}. The entry "like" names a set above it that this one begins with.
+
+        Raises:
+            DirectiveError: no such shape, or a set is like one that is not above it.
+        """
+        self.sets = {}
+        for name, entries in (sets or {}).items():
+            texts = [name, *entries, *entries.values()] if isinstance(entries, dict) else [None]
+            if not all(isinstance(text, str) for text in texts):
+                raise DirectiveError(f"set {name}: write field: text, with numbers, yes, no and null in quotes")
+            own = dict(entries)
+            try:
+                first = self._presets([f"@{own.pop('like')}"]) if "like" in own else {}
+            except LookupError as missing:
+                raise DirectiveError(f"set {name}: {missing}") from None
+            self.sets[name] = first | own
 
     def clear(self) -> None:
         """Forgets what pages asked for, ahead of another build in the same process."""
@@ -63,7 +91,6 @@ class Book:
         """
         try:
             name, target, *options = shlex.split(text)
-            presets = dict(option.replace("%0A", "\n").split("=", 1) for option in options)
         except ValueError:
             raise DirectiveError(f"[[{text}]]: write [[name target field=value ...]]") from None
         make = {
@@ -73,13 +100,29 @@ class Book:
             "chart": self._chart,
             "drawing": self._drawing,
             "figure": self._figure,
+            "link": self._link,
         }.get(name)
-        if make is None:
+        if make is None and name != "change":
             raise DirectiveError(f"[[{text}]]: there is no directive called {name}")
         try:
-            return make(target, presets)
+            return make(target, self._presets(options)) if make else self._change(target, options)
         except LookupError as missing:
             raise DirectiveError(f"[[{text}]]: {missing}") from None
+
+    def _presets(self, options: list[str]) -> dict[str, str]:
+        """Texts by field: ``@name`` brings in a named set, ``field=value`` one text; what comes later wins."""
+        presets: dict[str, str] = {}
+        for option in options:
+            if option.startswith("@"):
+                if option[1:] not in self.sets:
+                    raise LookupError(f"there is no set called {option[1:]}; there are {', '.join(self.sets)}")
+                presets |= self.sets[option[1:]]
+            elif "=" in option:
+                name, value = option.replace("%0A", "\n").split("=", 1)
+                presets[name] = value
+            else:
+                raise LookupError("write [[name target field=value ...]]")
+        return presets
 
     def answer(self, form: Form, presets: dict[str, str]) -> dict[str, Any]:
         """The form's answer to its defaults with these presets."""
@@ -107,7 +150,7 @@ class Book:
             name = ask.name if times[ask.name] == 1 else f"{ask.name}-{times[ask.name]}"
             return ask.finish(ask.html, root, name)
 
-        return _MARK.sub(part, html)
+        return _MARK.sub(part, html).replace(_ROOT, root)
 
     def form_pages(self) -> dict[str, str]:
         """The Markdown of each form's page of its own, and of the list of them, by file name."""
@@ -126,6 +169,32 @@ class Book:
             lambda html, root, name: form_html.embedded(form, presets, answer, html, root, name),
             form.id,
         )
+
+    def _link(self, target: str, presets: dict[str, str]) -> str:
+        """A link that opens the form filled in. Its words are the option ``say``."""
+        form = _form(target)
+        words = presets.pop("say", f"Open it in the form “{form.title}”")
+        self.answer(form, presets)
+        address = f"{_ROOT}/forms/{form.id}/?{urlencode(presets)}"
+        return f'<a href="{escape(address)}">{escape(words)}</a>'
+
+    def _change(self, target: str, options: list[str]) -> str:
+        """By how much a row is more, or less, with the presets after ``to`` than with those before it."""
+        if options.count("to") != 1:
+            raise LookupError("write the presets before, the word to, and the presets after")
+        middle = options.index("to")
+        after = self._presets(options[middle + 1 :])
+        more, less = after.pop("more", "more"), after.pop("less", "less")
+        form, key = _parts(target, 2)
+        rows = [
+            _by_key(self.answer(_form(form), presets)["rows"], key)
+            for presets in (self._presets(options[:middle]), after)
+        ]
+        if any(row["value"] is None or row["text"] == "—" for row in rows):
+            raise LookupError(f"{key} has no value in one of the two")
+        difference = rows[1]["value"] - rows[0]["value"]
+        text = units.format(abs(difference), rows[0]["unit"], digits=2)
+        return f'<span class="bp-figure">{escape(text)}</span> {escape(more if difference >= 0 else less)}'
 
     def _value(self, target: str, presets: dict[str, str]) -> str:
         form, key = _parts(target, 2)
