@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from markdown import Markdown
 
+from calc import units
 from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.fields import Choice, Field
@@ -70,6 +71,47 @@ def test_a_cell_is_counted_from_one(book: Book) -> None:
 def test_what_is_not_there_stops_the_build(directive: str, complaint: str, book: Book) -> None:
     with pytest.raises(DirectiveError, match=re.escape(complaint)):
         html(book, directive)
+
+
+def test_a_page_names_its_presets_once(book: Book) -> None:
+    book.use_sets({"wide": {"pitch": "1 mm"}, "more": {"like": "wide", "turns": "120"}})
+    plain = html(book, '[[value coil.inductance turns=90 pitch="1 mm"]]')
+    assert html(book, "[[value coil.inductance @more turns=90]]") == plain
+    assert html(book, "[[value coil.inductance @more]]") != plain
+    book.use_sets(None)
+    with pytest.raises(DirectiveError, match="no set called more"):
+        html(book, "[[value coil.inductance @more]]")
+
+
+@pytest.mark.parametrize(
+    "sets",
+    [{"a": "turns=60"}, {"a": {"turns": 60}}, {None: {"turns": "60"}}, {"a": {"like": "b"}, "b": {"turns": "60"}}],
+)
+def test_sets_of_another_shape_stop_the_build(sets: object, book: Book) -> None:
+    with pytest.raises(DirectiveError, match=r"^set "):
+        book.use_sets(sets)
+
+
+def test_a_link_opens_the_form_with_the_same_presets(book: Book) -> None:
+    made = html(book, '[[link coil turns=90 pitch="1 mm" say="Open <it>"]]')
+    filled = book.fill(made, "../..")
+    assert filled == '<p><a href="../../forms/coil/?turns=90&amp;pitch=1+mm">Open &lt;it&gt;</a></p>'
+    with pytest.raises(DirectiveError, match="turns"):
+        html(book, "[[link coil turns=many]]")
+
+
+def test_a_change_is_worded_by_its_sign(book: Book) -> None:
+    row = {n: run("coil", {"turns": n})["rows"] for n in ("60", "80")}
+    values = {n: next(r["value"] for r in rows if r["key"] == "inductance") for n, rows in row.items()}
+    text = units.format(values["80"] - values["60"], "H", digits=2)
+    figure = f'<span class="bp-figure">{text}</span>'
+    assert html(book, "[[change coil.inductance turns=60 to turns=80]]") == f"<p>{figure} more</p>"
+    words = "more=larger less=smaller"
+    assert html(book, f"[[change coil.inductance turns=80 to turns=60 {words}]]") == f"<p>{figure} smaller</p>"
+    with pytest.raises(DirectiveError, match="the word to"):
+        html(book, "[[change coil.inductance turns=60]]")
+    with pytest.raises(DirectiveError, match="no value in one of the two"):
+        html(book, "[[change receiver.least_margin to link=direct stations='Far; 1600 kHz; 1 kW; 9 km;']]")
 
 
 def test_code_and_links_are_left_alone(book: Book) -> None:
