@@ -22,8 +22,10 @@ from tests.hostile import hostile_input, hostile_json, hostile_table, hostile_wo
 from tests.strategies import Texts
 
 SHARES = {
-    "band-plan": 3600, "coil": 2700, "coil-pair": 2700, "coil-compare": 1700, "wire": 3000, "aerial": 1000,
-    "earth": 2400, "field": 1500, "aerial-loading": 600,
+    "band-plan": 3000, "coil": 2000, "coil-pair": 2000, "coil-compare": 1000, "wire": 2600, "aerial": 800,
+    "earth": 2000, "field": 1300, "aerial-loading": 500, "measure-coil": 500, "measure-capacitor": 500,
+    "measure-aerial": 400, "measure-q": 500, "measure-coupling": 500, "measure-law": 360, "measure-diode": 400,
+    "measure-earphone": 400, "measure-earth": 400, "correct-model": 40,
 }  # fmt: skip
 QUESTIONS = {
     "stations": 200, "dial": 160, "listen": 120, "trade-off": 100,
@@ -34,7 +36,9 @@ SECONDS = 1.0
 SECONDS_OF_SEARCHES = 60.0
 """Of the processor, for one answer; and for those that go through hundreds of settings or sets of up to 24 stations:
 the slowest that was found, with 23 wanted and a diode that loses much in its bulk, took a fifth of it."""
-SEARCHES = {"best", "changes", "tolerance", "map", "trade-off"}
+SEARCHES = {"best", "changes", "tolerance", "map", "trade-off", "correct-model"}
+CONTRADICTING = "correct-model"
+"""A form that refuses readings which contradict each other, as nearly all made by chance do."""
 LONGEST_ERROR = 400
 NOT_FINITE = re.compile(r"(?<![A-Za-z])(?:nan|inf|infinity)(?![A-Za-z])|Traceback|np\.float|array\(", re.IGNORECASE)
 CASES = [(form, "", count) for form, count in SHARES.items()]
@@ -96,7 +100,7 @@ def timed(form: Form, texts: str, limit: float) -> tuple[str, float]:
 @pytest.mark.parametrize(("form_id", "question", "count"), CASES, ids=[f"{form} {q}".strip() for form, q, _ in CASES])
 def test_any_texts_are_answered_or_refused_by_field(form_id: str, question: str, count: int) -> None:
     form = FORMS[form_id]
-    limit = SECONDS_OF_SEARCHES if question in SEARCHES else SECONDS
+    limit = SECONDS_OF_SEARCHES if (question or form_id) in SEARCHES else SECONDS
     worst = (0.0, -1)
     good = 0
 
@@ -113,7 +117,7 @@ def test_any_texts_are_answered_or_refused_by_field(form_id: str, question: str,
 
     one()
     print(f"{form_id} {question}: {good} of {count} answered; the longest took {worst[0]:.2f} s, seed {worst[1]}")
-    assert good > count // 10
+    assert good > (0 if form_id == CONTRADICTING else count // 10)
     assert worst[0] < limit, f"seed {worst[1]} took {worst[0]:.1f} s"
 
 

@@ -4,7 +4,6 @@ from typing import Any
 
 import numpy as np
 
-from calc import bands
 from calc.correction import Reading, Skill
 from calc.forms.fields import CellError
 from calc.forms.receiver.build import ChosenSet
@@ -25,11 +24,6 @@ def skill_of(values: dict[str, Any]) -> Skill:
     )
 
 
-def capacitance_at(chosen: ChosenSet, dial: float) -> float:
-    """Of the variable capacitor at a place on the dial [F]."""
-    return float(bands.capacitance_at(dial / 100.0, *chosen.capacitor, chosen.values["law"]))
-
-
 def readings_of(values: dict[str, Any], chosen: ChosenSet) -> list[Reading]:
     """The readings of the table, in its order."""
     return [_reading(index, row, values, chosen) for index, row in enumerate(values["readings"])]
@@ -38,7 +32,7 @@ def readings_of(values: dict[str, Any], chosen: ChosenSet) -> list[Reading]:
 def per_division(chosen: ChosenSet, dial: float) -> float:
     """Change of the variable capacitor with the dial there [F]."""
     low, high = max(dial - 0.5, 0.0), min(dial + 0.5, 100.0)
-    return (capacitance_at(chosen, high) - capacitance_at(chosen, low)) / (high - low)
+    return (chosen.capacitance_at(high) - chosen.capacitance_at(low)) / (high - low)
 
 
 def station_of(chosen: ChosenSet, frequency: float) -> int | None:
@@ -52,12 +46,12 @@ def _reading(index: int, row: dict[str, Any], values: dict[str, Any], chosen: Ch
     station = station_of(chosen, row["frequency"])
     fields = [each.field_strength for each in chosen.stations]
     dial, flanks = row["dial"], None
-    middle = capacitance_at(chosen, dial)
+    middle = chosen.capacitance_at(dial)
     if row["width"] is not None:
         low, high = dial - 0.5 * row["width"], dial + 0.5 * row["width"]
         if low < 0.0 or high > 100.0:
             raise CellError("readings", f"Row {index + 1}: this width runs off the dial.", index, "width")
-        flanks = (middle - capacitance_at(chosen, low), capacitance_at(chosen, high) - middle)
+        flanks = (middle - chosen.capacitance_at(low), chosen.capacitance_at(high) - middle)
     return Reading(
         frequency=row["frequency"],
         joined=row["joined"],

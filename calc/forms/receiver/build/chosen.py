@@ -133,10 +133,13 @@ class ChosenSet:
     @property
     def turned_in(self) -> float:
         """What the variable capacitor has where the dial of the form stands [F]."""
-        turned = self.values["dial"] / 100.0
+        return self.capacitance_at(self.values["dial"])
+
+    def capacitance_at(self, dial: float) -> float:
+        """What the variable capacitor has at a place on the dial, 0 to 100 [F]."""
         if self._measured_law is not None:
-            return float(self._measured_law.capacitance(turned))
-        return float(bands.capacitance_at(turned, *self.capacitor, self.values["law"]))
+            return float(self._measured_law.capacitance(dial / 100.0))
+        return float(bands.capacitance_at(dial / 100.0, *self.capacitor, self.values["law"]))
 
     def dial_position(self, capacitance: Any) -> Any:
         """Place on the dial, 0 to 100, of the variable capacitor at some capacitance within its range [F]."""
