@@ -20,16 +20,18 @@ export OPENBLAS_NUM_THREADS := 1
 VENV    := .venv/made.stamp
 NPM     := site_overrides/node_modules/.package-lock.json
 RUNTIME := $(BUILD)/runtime/manifest.json
+TRUST   := $(BUILD)/trust.json
 PAGES   := $(SITE)/index.html
 
 found    = $(shell find $(1) -type f ! -name '*.pyc' ! -path '*/node_modules/*' 2>/dev/null | sort)
 CALC    := $(call found,calc)
+CHECKS  := $(call found,tests/published)
 SOURCES := $(call found,docs site_overrides) mkdocs.yml pyproject.toml
 
 # A stamp named after the list of files, so that taking a file away counts as a change too.
 list     = $(BUILD)/lists/$(1)-$(shell echo $(2) | cksum | cut -d ' ' -f 1)
 
-.PHONY: help serve site runtime test check bench dist lock clean
+.PHONY: help serve site runtime trust test check bench dist lock clean
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
 
@@ -41,6 +43,7 @@ serve: site ## makes all that is needed and serves the site on this machine (POR
 
 site: $(PAGES) ## makes the site, in site/
 runtime: $(RUNTIME) ## makes the browser's Python, in .build/runtime
+trust: $(TRUST) ## runs the published checks that need no simulator, and keeps what they compared
 
 test: site ## runs all tests, or those in TESTS=...; installs browsers and simulators where it may
 	@$(PY) -m site_overrides.setup.system
@@ -87,7 +90,13 @@ $(RUNTIME): $(VENV) $(NPM) $(CALC) $(call list,calc,$(CALC)) $(wildcard site_ove
 	@$(PY) -m site_overrides.runtime.make
 	@touch $@
 
-$(PAGES): $(RUNTIME) $(NPM) $(SOURCES) $(call list,site,$(SOURCES))
+# A check that fails does not stop here: the page tells of it first, and then the site's build stops.
+$(TRUST): $(VENV) $(CALC) $(CHECKS) $(call list,trust,$(CALC) $(CHECKS))
+	@echo "== The published checks"
+	@rm -f $@ && mkdir -p $(@D)
+	@TRUST_FILE=$@ $(PY) -m pytest --numprocesses 0 --quiet --ignore-glob '*_ngspice.py' --ignore-glob '*_nec2c.py' tests/published || test -s $@
+
+$(PAGES): $(RUNTIME) $(TRUST) $(NPM) $(SOURCES) $(call list,site,$(SOURCES))
 	@echo "== The site"
 	@$(PY) -m mkdocs build --strict --site-dir $(SITE)
 	@touch $@

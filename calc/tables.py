@@ -11,3 +11,10 @@ def read(name: str) -> tuple[dict[str, str], ...]:
     text = files("calc").joinpath("data", f"{name}.csv").read_text(encoding="utf-8")
     lines = [line for line in text.splitlines() if line and not line.startswith("#")]
     return tuple(csv.DictReader(lines))
+
+
+@cache
+def source(name: str) -> str:
+    """What the first lines of the table `name` say of source, units and certainty, as one text."""
+    text = files("calc").joinpath("data", f"{name}.csv").read_text(encoding="utf-8")
+    return " ".join(line.lstrip("# ").strip() for line in text.splitlines() if line.startswith("#"))

@@ -25,6 +25,7 @@ from site_overrides.pages.offline import finish  # noqa: E402
 from site_overrides.pages.schema import ADDRESS, design_schema  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 from site_overrides.pages.terms import glossary_terms, with_terms  # noqa: E402
+from site_overrides.pages.trust import CSV, Trust, TrustMissing  # noqa: E402
 
 BOOK = Book()
 
@@ -32,6 +33,10 @@ BOOK = Book()
 def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Adds our Markdown and the forms' pages to the configuration."""
     BOOK.clear()
+    try:
+        BOOK.trust = Trust(PROJECT)
+    except TrustMissing as missing:
+        raise PluginError(str(missing)) from None
     config.markdown_extensions += [Directives(BOOK), Maths(), Tables()]  # type: ignore[list-item]
     for entry in config.nav or []:
         if isinstance(entry, dict) and "Forms" in entry:
@@ -46,6 +51,10 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         files.append(File.generated(config, name, content=text))
     schema = json.dumps(design_schema(), ensure_ascii=False, indent=1)
     files.append(File.generated(config, ADDRESS, content=schema))
+    for table in BOOK.tables.values():
+        files.append(File.generated(config, table.address, content=table.csv()))
+    if BOOK.trust is not None:
+        files.append(File.generated(config, CSV, content=BOOK.trust.csv()))
     try:
         for address, path in site_files(PROJECT).items():
             files.append(File.generated(config, address, abs_src_path=str(path)))
@@ -82,5 +91,7 @@ def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
 
 @event_priority(-100)  # after the search has written its index
 def on_post_build(config: MkDocsConfig) -> None:
-    """Lists all files for the service worker."""
+    """Lists all files for the service worker, and refuses a site whose published checks do not hold."""
     finish(Path(config.site_dir))
+    if BOOK.trust is not None and BOOK.trust.failed:
+        raise PluginError(f"Published checks fail, see the page trust/: {', '.join(BOOK.trust.failed)}")

@@ -19,6 +19,8 @@ from calc.forms.form import Form
 from site_overrides.pages import form_html, node
 from site_overrides.pages.drawings import DRAWINGS
 from site_overrides.pages.markup import escape
+from site_overrides.pages.reference import Reference, references
+from site_overrides.pages.trust import Trust
 
 MARK = "bp\N{MIDDLE DOT}part\N{MIDDLE DOT}{}\N{MIDDLE DOT}"
 _MARK = re.compile(MARK.format(r"(\d+)"))
@@ -56,6 +58,8 @@ class Book:
     asks: list[Ask] = field(default_factory=list)
     answers: dict[str, dict[str, Any]] = field(default_factory=dict)
     sets: dict[str, dict[str, str]] = field(default_factory=dict)
+    tables: dict[str, Reference] = field(default_factory=references)
+    trust: Trust | None = None
 
     def use_sets(self, sets: Any) -> None:
         """Takes the named presets from a page's front matter, for the directives of that page.
@@ -101,6 +105,8 @@ class Book:
             "drawing": self._drawing,
             "figure": self._figure,
             "link": self._link,
+            "table": self._table,
+            "trust": self._trust,
         }.get(name)
         if make is None and name != "change":
             raise DirectiveError(f"[[{text}]]: there is no directive called {name}")
@@ -226,6 +232,20 @@ class Book:
         if target not in DRAWINGS:
             raise LookupError(f"there is no drawing called {target}; there are {', '.join(DRAWINGS)}")
         return self._asked({"kind": "drawing", "drawing": DRAWINGS[target].as_json()}, lambda html, _root, _name: html)
+
+    def _table(self, target: str, presets: dict[str, str]) -> str:
+        if presets:
+            raise LookupError("a table of reference takes no values")
+        if target not in self.tables:
+            raise LookupError(f"there is no table called {target}; there are {', '.join(self.tables)}")
+        return self.tables[target].html()
+
+    def _trust(self, target: str, presets: dict[str, str]) -> str:
+        if presets:
+            raise LookupError("a part of the page on trust takes no values")
+        if self.trust is None:
+            raise LookupError("the record of the published checks was not read")
+        return self.trust.part(target)
 
 
 def _form(form_id: str) -> Form:

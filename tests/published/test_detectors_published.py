@@ -8,6 +8,7 @@ import pytest
 
 from calc import detectors
 from calc.detectors import Diode, rectify
+from tests.published.checks import agree
 
 HERE = Path(__file__).parent
 TEMPERATURE = 298.15
@@ -21,7 +22,7 @@ def rows(name):
 @pytest.mark.parametrize("row", rows("detectors_diodes.csv"), ids=lambda row: row["diode"])
 def test_zero_bias_resistance(row):
     diode = Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
-    assert diode.zero_bias_resistance == pytest.approx(float(row["Rj0_ohm"]), rel=3e-6)
+    agree(diode.zero_bias_resistance, float(row["Rj0_ohm"]), rel=3e-6)
 
 
 def test_presets_are_the_found_values():
@@ -34,7 +35,7 @@ def test_presets_are_the_found_values():
         row = found[name]
         assert preset.diode == Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
         assert preset.series_resistance == float(row["Rs_ohm"])
-        assert preset.junction_capacitance == pytest.approx(float(row["Cj0_pF"]) * 1e-12)
+        agree(preset.junction_capacitance, float(row["Cj0_pF"]) * 1e-12, rel=1e-12, unit="F")
 
 
 @pytest.mark.parametrize("row", rows("detectors_rectified.csv"), ids=lambda r: f"{r['diode']}-{r['RL_ohm']}-{r['A_V']}")
@@ -43,12 +44,12 @@ def test_rectified_voltage_and_input_resistance(row):
     drive, load = float(row["A_V"]), float(row["RL_ohm"])
     found = rectify(diode, drive, load)
     # The table prints ten figures of the voltage and eight of power and resistance.
-    assert found.dc_voltage == pytest.approx(float(row["Vdc_V"]), rel=1e-9)
-    assert found.input_resistance == pytest.approx(float(row["Rin_ohm"]), rel=1e-7)
-    assert drive**2 / (2 * found.input_resistance) == pytest.approx(float(row["Pin_W"]), rel=1e-7)
+    agree(found.dc_voltage, float(row["Vdc_V"]), rel=1e-9)
+    agree(found.input_resistance, float(row["Rin_ohm"]), rel=1e-7)
+    agree(drive**2 / (2 * found.input_resistance), float(row["Pin_W"]), rel=1e-7)
     if row["vdc_spice"]:  # ngspice bends the reverse characteristic: its own error, which the table explains
-        assert found.dc_voltage == pytest.approx(float(row["vdc_spice"]), rel=1e-3)
-        assert drive**2 / (2 * found.input_resistance) == pytest.approx(float(row["pin_spice"]), rel=2e-3)
+        agree(found.dc_voltage, float(row["vdc_spice"]), rel=1e-3)
+        agree(drive**2 / (2 * found.input_resistance), float(row["pin_spice"]), rel=2e-3)
 
 
 def test_the_table_is_whole():
@@ -63,8 +64,8 @@ def test_the_table_is_whole():
 def test_departure_from_square_law_on_a_matched_load(row):
     diode = Diode(1e-7, 1.0, TEMPERATURE)
     drive = float(row["u=A/nVt"]) * diode.thermal_voltage
-    assert drive == pytest.approx(float(row["A_mV_n1"]) * 1e-3, rel=1e-7)
+    agree(drive, float(row["A_mV_n1"]) * 1e-3, rel=1e-7)
     voltage = rectify(diode, drive, diode.zero_bias_resistance).dc_voltage
-    assert voltage / diode.thermal_voltage == pytest.approx(float(row["Vdc_over_nVt"]), rel=1e-8)
+    agree(voltage / diode.thermal_voltage, float(row["Vdc_over_nVt"]), rel=1e-8)
     square_law = drive**2 / (8 * diode.thermal_voltage)
-    assert 20 * np.log10(square_law / voltage) == pytest.approx(float(row["below_square_law_dB"]), abs=1e-7)
+    agree(20 * np.log10(square_law / voltage), float(row["below_square_law_dB"]), abs=1e-7)

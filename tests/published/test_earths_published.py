@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from calc import earths
+from tests.published.checks import agree
 
 HERE = Path(__file__).parent
 
@@ -19,7 +20,7 @@ def rows(name):
 @pytest.mark.parametrize("row", rows("earths_worked.csv"), ids=lambda row: row["source"])
 def test_worked_examples(row):
     value = earths.stake_resistance(float(row["length"]), float(row["diameter"]), float(row["resistivity"]))
-    assert value == pytest.approx(float(row["resistance"]), rel=float(row["tolerance"]))
+    agree(value, float(row["resistance"]), rel=float(row["tolerance"]))
 
 
 def test_many_stakes():
@@ -27,7 +28,7 @@ def test_many_stakes():
     foot = 0.3048
     places = [(20.0 * n * foot, 0.0) for n in range(26)]
     together = earths.stakes_resistance(places, 10.0 * foot, 0.75 * 0.0254, 100.0)
-    assert together == pytest.approx(0.055 * 32.0, rel=0.03)
+    agree(together, 0.055 * 32.0, rel=0.03)
 
 
 @pytest.mark.parametrize("apart", [3.0, 5.0, 10.0])
@@ -39,7 +40,7 @@ def test_two_stakes_by_series(apart):
     own = rho / (4.0 * np.pi * length) * (np.log(4.0 * length / radius) - 1.0)
     other = rho / (4.0 * np.pi * distance) * (1.0 - ratio**2 / 3.0 + 2.0 / 5.0 * ratio**4)
     pair = earths.stakes_resistance([(0.0, 0.0), (distance, 0.0)], length, 2.0 * radius, rho)
-    assert pair == pytest.approx(own + other, rel=3e-4)
+    agree(pair, own + other, rel=3e-4)
 
 
 @pytest.mark.parametrize("row", rows("earths_stars.csv"), ids=lambda row: row["arms"])
@@ -49,14 +50,14 @@ def test_stars_by_series(row, depth):
     s = 2.0 * depth
     terms = sum(float(row[f"k{power}"]) * (s / arm) ** power for power in (0, 1, 2, 4))
     series = rho / (2.0 * arms * np.pi * arm) * (np.log(2.0 * arm / radius) + np.log(2.0 * arm / s) + terms)
-    assert earths.star_resistance(arms, arm, 2.0 * radius, depth, rho) == pytest.approx(series, rel=0.002)
+    agree(earths.star_resistance(arms, arm, 2.0 * radius, depth, rho), series, rel=0.002)
 
 
 def test_buried_wire_by_closed_form():
     # SOURCE: Sunde (1949), also BS 7430 in this form (seen second hand): rho/(pi l) (ln(2l/sqrt(d h)) - 1), l >> h
     length, thick, depth, rho = 100.0, 0.003, 0.4, 80.0
     closed = rho / (np.pi * length) * (np.log(2.0 * length / np.sqrt(thick * depth)) - 1.0)
-    assert earths.buried_wire_resistance(length, thick, depth, rho) == pytest.approx(closed, rel=0.001)
+    agree(earths.buried_wire_resistance(length, thick, depth, rho), closed, rel=0.001)
 
 
 def test_counterpoise_against_straight_wires():
@@ -64,5 +65,5 @@ def test_counterpoise_against_straight_wires():
     for row in rows("aerials_straight_wires.csv"):
         if row["kind"] == "horizontal":
             ours = earths.counterpoise_capacitance(float(row["l_m"]), float(row["d_mm"]) / 1e3, float(row["h_or_h0_m"]))
-            assert ours * 1e12 == pytest.approx(float(row["C_howe_pF"]), rel=1e-3)
+            agree(ours * 1e12, float(row["C_howe_pF"]), rel=1e-3)
             assert 0.99 < ours * 1e12 / float(row["C_static_pF"]) < 1.0

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from calc.fitting.earth_stakes import reading, slope_method
+from tests.published.checks import agree
 
 TABLE = Path(__file__).parent / "slope_method.csv"
 
@@ -22,10 +23,10 @@ def rows():
 def test_where_the_true_reading_lies(coefficient, share):
     """Within a unit of the last printed place: some of the table's shares are rounded, others cut."""
     found = slope_method(10.0, 11.0, 11.0 + coefficient)
-    assert found.coefficient == pytest.approx(coefficient, rel=1e-12)
-    assert found.share == pytest.approx(share, abs=0.001)
+    agree(found.coefficient, coefficient, rel=1e-12)
+    agree(found.share, share, abs=0.001)
 
 
 def test_the_place_where_a_reading_is_true():
     """61.8 per cent of the way, as every guide has it: a hemisphere of 62 ohm reads 62 ohm there."""
-    assert reading(62.0, 95.0, 0.618034 * 30.0, 30.0) == pytest.approx(62.0, abs=1e-5)
+    agree(reading(62.0, 95.0, 0.618034 * 30.0, 30.0), 62.0, abs=1e-5)
