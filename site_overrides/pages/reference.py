@@ -78,7 +78,10 @@ class Reference:
         link = element("a", {"href": f"../{self.key}.csv", "download": f"{self.key}.csv"}, f"Download {self.key}.csv")
         source = element("p", {"class": "bp-source", "id": f"{self.key}-source"}, escape(self.source), " ", link)
         return element(
-            "div", {"class": "bp-reference", "id": self.key}, element("div", {"class": "bp-scroll"}, table), source
+            "div",
+            {"class": "bp-reference", "id": f"table-{self.key}"},
+            element("div", {"class": "bp-scroll"}, table),
+            source,
         )
 
     def _row(self, row: Sequence[Cell], texts: Sequence[str]) -> str:

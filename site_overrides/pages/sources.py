@@ -3,6 +3,8 @@
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 TOOLS = {"scipy": "scipy", "mpmath": "mpmath", "skrf": "scikit-rf", "ngspice": "ngspice", "nec2c": "nec2c"}
@@ -23,14 +25,18 @@ class Module:
             for node in ast.walk(self.tree)
             if isinstance(node, ast.FunctionDef) and node.name.startswith("test_")
         }
+        self._calls = {
+            line: ast.unparse(node.args[0])
+            for node in ast.walk(self.tree)
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "agree"
+            for line in range(node.lineno, (node.end_lineno or node.lineno) + 1)
+        }
 
     def compared(self, line: int) -> str:
         """What the call of `agree` that stands on this line compares, as it is written there."""
-        for node in ast.walk(self.tree):
-            calls = isinstance(node, ast.Call) and ast.unparse(node.func) == "agree"
-            if isinstance(node, ast.Call) and calls and node.lineno <= line <= (node.end_lineno or node.lineno):
-                return ast.unparse(node.args[0])
-        raise LookupError(f"{self.path.name} has no comparison on line {line}: make the record of checks anew")
+        if line not in self._calls:
+            raise LookupError(f"{self.path.name} has no comparison on line {line}: make the record of checks anew")
+        return self._calls[line]
 
     def source(self, test: str) -> str:
         """What stands in the docstring and the comments of a test, and in the heads of the CSVs that it reads."""
@@ -78,6 +84,12 @@ class Module:
         )
 
 
+@cache
+def read(path: Path) -> Module:
+    """The module of that path, read once in a build."""
+    return Module(path)
+
+
 def _names(node: ast.AST) -> Iterator[str]:
     if isinstance(node, ast.Import):
         yield from (alias.name for alias in node.names)
@@ -100,14 +112,30 @@ def first_sentence(text: str) -> str:
 
 def statements(calc: Path, pattern: str) -> Iterator[tuple[str, str]]:
     """Every sentence in calc's docstrings and heads of data in which a pattern is found: where, and the sentence."""
-    for path in sorted((calc / "data").glob("*.csv")):
-        yield from ((f"data/{path.name}", sentence) for sentence in _sentences(head(path), pattern))
+    return ((where, sentence) for where, text in _texts(calc) for sentence in _sentences(text, pattern))
+
+
+@cache
+def _texts(calc: Path) -> list[tuple[str, str]]:
+    """All heads of data and docstrings of calc, each with its place."""
+    found = [(f"data/{path.name}", head(path)) for path in sorted((calc / "data").glob("*.csv"))]
     for path in sorted(calc.rglob("*.py")):
         module = ".".join(path.relative_to(calc).with_suffix("").parts)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef):
                 name = module if isinstance(node, ast.Module) else f"{module}.{node.name}"
-                yield from ((name, sentence) for sentence in _sentences(ast.get_docstring(node) or "", pattern))
+                found.append((name, ast.get_docstring(node) or ""))
+                found += [(f"{name}.{named}", text) for named, text in _said_of_names(node)]
+    return found
+
+
+def _said_of_names(node: ast.Module | ast.FunctionDef | ast.ClassDef) -> Iterator[tuple[str, str]]:
+    """Names that are given a value and, on the next line, words on what it is."""
+    for given, said in pairwise(node.body):
+        target = given.target if isinstance(given, ast.AnnAssign) else getattr(given, "targets", [None])[0]
+        is_text = isinstance(said, ast.Expr) and isinstance(said.value, ast.Constant)
+        if isinstance(target, ast.Name) and is_text and isinstance(said.value.value, str):
+            yield target.id, said.value.value
 
 
 def _sentences(text: str, pattern: str) -> Iterator[str]:

@@ -12,7 +12,7 @@ from calc.bridge import run
 from calc.forms import FORMS
 from calc.units import number
 from site_overrides.pages.markup import element, escape
-from site_overrides.pages.sources import CERTAINTIES, Module, statements
+from site_overrides.pages.sources import CERTAINTIES, Module, read, statements
 
 RECORD = Path(".build/trust.json")
 
@@ -50,12 +50,10 @@ class Trust:
         writer.writerow(
             ["test", "compared", "published", "ours", "difference", "tolerance, relative", "absolute", "unit", "agrees"]
         )
-        modules: dict[str, Module] = {}
         keys = ("published", "ours", "difference", "rel", "abs", "unit")
         for entry in self.comparisons:
             path, _ = _test(entry["test"])
-            module = modules.setdefault(path, Module(self.project / path))
-            compared = module.compared(entry["line"])
+            compared = read(self.project / path).compared(entry["line"])
             writer.writerow(
                 [entry["test"], compared, *(entry[key] for key in keys), "yes" if entry["agrees"] else "no"]
             )
@@ -100,7 +98,7 @@ class Trust:
         return "".join(self._module(path, tests) for path, tests in sorted(modules.items()))
 
     def _module(self, path: str, tests: dict[str, list[dict[str, Any]]]) -> str:
-        module = Module(self.project / path)
+        module = read(self.project / path)
         key = module.path.stem.removeprefix("test_").removesuffix("_published").replace("_", "-")
         compared = "".join(self._part(module, name, made) for name, made in tests.items() if made)
         other = "".join(
@@ -123,13 +121,15 @@ class Trust:
         words = _words(name)
         summary = table(f"{words}: the worst of each", heads, rows)
         singles = table(f"{words}: every value", heads[2:], every)
-        folded = element("details", {}, element("summary", {}, f"All {len(made)} values: {escape(words)}"), singles)
+        folded = element(
+            "details", {"class": "bp-fold"}, element("summary", {}, f"All {len(made)} values: {escape(words)}"), singles
+        )
         return summary + source + (folded if len(rows) < len(made) <= FOLDED else "")
 
     def _tools(self) -> str:
         rows = []
         for path in sorted((self.project / "tests").rglob("test_*.py")):
-            module = Module(path)
+            module = read(path)
             if "site" not in path.parts and (tools := module.tools()):
                 shown = [number(value, 2) for value in module.tolerances()]
                 span = " to ".join(dict.fromkeys((shown[0], shown[-1]))) if shown else "stated in absolute terms"
@@ -154,6 +154,8 @@ _AS = {"from memory": "from memory", "assumption": "assumed", "common practice":
 
 def table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """A table of words and figures, as the answers' tables are dressed."""
+    if not rows:
+        return element("p", {}, "Nothing.")
     top = "".join(
         element("th", {"role": "columnheader", "scope": "col", "class": "bp-words"}, escape(head)) for head in heads
     )

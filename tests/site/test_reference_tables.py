@@ -18,8 +18,10 @@ TABLES = references()
 
 def shown(key):
     """The cells of the table on its page of the built site, row by row, heads first."""
-    page = next(text for path in SITE.glob("tables/*/index.html") if f'id="{key}"' in (text := path.read_text("utf-8")))
-    table = page[page.index(f'<div class="bp-reference" id="{key}"') :].partition("</table>")[0]
+    page = next(
+        text for path in SITE.glob("tables/*/index.html") if f'id="table-{key}"' in (text := path.read_text("utf-8"))
+    )
+    table = page[page.index(f'<div class="bp-reference" id="table-{key}"') :].partition("</table>")[0]
     rows = re.findall(r"<tr[^>]*>(.*?)</tr>", table, re.DOTALL)
     return [[unescape(cell) for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.DOTALL)] for row in rows]
 
