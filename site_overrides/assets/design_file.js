@@ -79,7 +79,7 @@ function readDesign(text, form, names) {
  *
  * @param {unknown} value
  */
-function shown(value) {
+export function shown(value) {
   const text = typeof value === "string" ? value : JSON.stringify(value) ?? "none";
   const short = text.length > 40 ? `${text.slice(0, 40)}…` : text;
   return typeof value === "string" ? `“${short}”` : short;
@@ -89,6 +89,6 @@ function shown(value) {
  * @param {unknown} value
  * @returns {value is Record<string, unknown>}
  */
-function isRecord(value) {
+export function isRecord(value) {
   return typeof value === "object" && value !== null && !Array.isArray(value);
 }
