@@ -22,7 +22,7 @@ from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.offline import finish  # noqa: E402
-from site_overrides.pages.schema import ADDRESS, design_schema  # noqa: E402
+from site_overrides.pages.schema import schemas  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 from site_overrides.pages.terms import glossary_terms, with_terms  # noqa: E402
 from site_overrides.pages.trust import CSV, Trust, TrustMissing  # noqa: E402
@@ -49,8 +49,8 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Adds the forms' pages, our assets and the browser's Python."""
     for name, text in BOOK.form_pages().items():
         files.append(File.generated(config, name, content=text))
-    schema = json.dumps(design_schema(), ensure_ascii=False, indent=1)
-    files.append(File.generated(config, ADDRESS, content=schema))
+    for name, schema in schemas().items():
+        files.append(File.generated(config, name, content=json.dumps(schema, ensure_ascii=False, indent=1)))
     for table in BOOK.tables.values():
         files.append(File.generated(config, table.address, content=table.csv()))
     if BOOK.trust is not None:

@@ -1,10 +1,11 @@
 /**
- * The buttons below a form: copy its link or its answer as text, show the link as a QR code, set it back, save and open a design.
+ * The buttons below a form: copy its link or its answer as text, show the link as a QR code, set it back, save and open a design, keep it
+ * in the logbook.
  *
  * @typedef {import("./form_view.js").FormView} FormView
  */
 
-import { query } from "./address.js";
+import { isBare, query } from "./address.js";
 import { answerText } from "./answer_text.js";
 import { designText, open, save } from "./design_file.js";
 import { element } from "./dom.js";
@@ -70,6 +71,27 @@ export function addTools(view) {
     said.textContent = "Design saved as a file.";
   });
   const fetchBack = tool("Open design", () => file.click());
+  /** @type {ReturnType<typeof import("./logbook_keep.js").keepPart> | undefined} */
+  let book;
+  const keepInBook = tool("Keep in logbook", async () => {
+    try {
+      if (!book) {
+        const { keepPart } = await import("./logbook_keep.js");
+        book ??= keepPart(view, sentence, said, keepInBook);
+        said.after(book.part);
+      }
+      said.textContent = "";
+      book.toggle();
+    } catch {
+      said.textContent = "A part of the logbook could not be fetched. Try again when there is a connection.";
+    }
+  });
+  keepInBook.setAttribute("aria-expanded", "false");
+  /** The first sentence of the answer, if it is that to what stands in the fields. */
+  const sentence = () => {
+    const texts = view.texts();
+    return Object.entries(texts).every(([name, text]) => shown.texts[name] === text) ? shown.answer.sentence : "";
+  };
   file.addEventListener("change", async () => {
     const chosen = file.files?.[0];
     if (!chosen) return;
@@ -84,7 +106,7 @@ export function addTools(view) {
   });
 
   view.form.append(element(document, "div", { class: "bp-tools" },
-    element(document, "div", { class: "bp-buttons" }, copy, copyText, ...(inFolder ? [] : [show]), reset, keep, fetchBack), said, link, words, code, file));
+    element(document, "div", { class: "bp-buttons" }, copy, copyText, ...(inFolder ? [] : [show]), reset, keep, fetchBack, ...(isBare() ? [] : [keepInBook])), said, link, words, code, file));
 }
 
 /**

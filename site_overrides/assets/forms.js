@@ -52,4 +52,6 @@ for (const lone of document.querySelectorAll(".bp-lone")) {
 }
 const sections = /** @type {HTMLElement[]} */ ([...document.querySelectorAll("section.bp")]);
 if (sections.length) bringToLife(sections);
+const logbook = /** @type {HTMLElement | null} */ (document.querySelector(".bp-logbook"));
+if (logbook) import("./logbook_page.js").then(({ openLogbook }) => openLogbook(logbook));
 if (isBare()) import("./frame.js").then(({ tellHeight }) => tellHeight());

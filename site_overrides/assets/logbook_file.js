@@ -3,9 +3,10 @@
  *
  * @typedef {import("./protocol.js").Texts} Texts
  * @typedef {{ id: string, title: string, date: string, notes: string }} Heading
- * @typedef {Heading & { kind: "design", form: string, fields: Texts }} Design
+ * @typedef {Heading & { kind: "design", form: string, fields: Texts, answer: string }} Design
  * @typedef {Heading & { kind: "reading", text: string }} Reading
  * @typedef {Design | Reading} Entry
+ *   answer: the sentence that the form gave when the design was kept; empty if it gave none
  * @typedef {{ fresh: Entry[], same: Entry[], second: Entry[] }} Merged  second: differed, so it has another id
  */
 
@@ -14,14 +15,41 @@ import { isRecord, shown } from "./design_file.js";
 const VERSION_NAME = "borrowed-power-logbook";
 const VERSION = 1;
 const DESIGN_NAME = "borrowed-power";
-export const MOST_BYTES = 5_000_000;
+const MOST_BYTES = 5_000_000;
+const TOO_LARGE = "This file is too large: a logbook has at most 5 MB.";
 const MOST_ENTRIES = 5000;
-const LONGEST = { id: 80, title: 200, date: 10, notes: 20_000, form: 80, text: 100_000 };
-const PARTS = { design: ["form", "fields"], reading: ["text"] };
+/** Letters of each text; the published schema has the same. */
+export const LONGEST = { id: 80, title: 200, date: 10, notes: 20_000, form: 80, answer: 2000, text: 100_000 };
+const PARTS = { design: ["form", "fields", "answer"], reading: ["text"] };
 
 /** @param {Entry[]} entries */
 export function logbookText(entries) {
   return `${JSON.stringify({ [VERSION_NAME]: VERSION, entries }, null, 2)}\n`;
+}
+
+/**
+ * Stops what would make a book that could not be read back from its file.
+ *
+ * @param {Entry[]} entries  all of the book
+ */
+export function requireRoom(entries) {
+  if (entries.length > MOST_ENTRIES) throw new Error(`The logbook is full: it holds at most ${MOST_ENTRIES} entries.`);
+  if (bytes(logbookText(entries)) > MOST_BYTES) throw new Error("The logbook is full: it holds at most 5 MB.");
+}
+
+/** @param {string} text */
+function bytes(text) {
+  return new TextEncoder().encode(text).length;
+}
+
+/**
+ * The text of a file, unless it is too large to be read at all.
+ *
+ * @param {File} file
+ */
+export async function fileText(file) {
+  if (file.size > MOST_BYTES) throw new Error(TOO_LARGE);
+  return file.text();
 }
 
 /**
@@ -33,7 +61,7 @@ export function logbookText(entries) {
  * @returns {Entry[]}
  */
 export function readLogbook(text, forms, made) {
-  if (text.length > MOST_BYTES) throw new Error("This file is too large: a logbook has at most 5 MB.");
+  if (bytes(text) > MOST_BYTES) throw new Error(TOO_LARGE);
   /** @type {unknown} */
   let book;
   try {
@@ -45,10 +73,12 @@ export function readLogbook(text, forms, made) {
   if (!isRecord(book) || !Object.hasOwn(book, VERSION_NAME)) {
     throw new Error(`This file is not a logbook: it does not say “${VERSION_NAME}”.`);
   }
-  if (book[VERSION_NAME] !== VERSION) throw new Error(`This logbook is not of version ${VERSION}, which this page reads.`);
+  if (book[VERSION_NAME] !== VERSION) {
+    throw new Error(`This logbook is of version ${shown(book[VERSION_NAME])}; this page reads version ${VERSION}.`);
+  }
   if (!Array.isArray(book.entries)) throw new Error("This logbook has no list of entries.");
   if (book.entries.length > MOST_ENTRIES) throw new Error(`A logbook has at most ${MOST_ENTRIES} entries.`);
-  const entries = book.entries.map((entry) => checked(entry, forms));
+  const entries = book.entries.map((entry) => checkedEntry(entry, forms));
   if (new Set(entries.map((entry) => entry.id)).size !== entries.length) {
     throw new Error("Two entries of this logbook have the same id.");
   }
@@ -91,15 +121,17 @@ function content(entry) {
 function fromDesign(design, forms, made) {
   if (design[DESIGN_NAME] !== 1) throw new Error("This design is not of version 1, which this page reads.");
   const { form, fields } = design;
-  return checked({ ...made, kind: "design", title: form, notes: "", form, fields }, forms);
+  return checkedEntry({ ...made, kind: "design", title: form, notes: "", form, fields, answer: "" }, forms);
 }
 
 /**
+ * What is one entry for certain. An error's message is a sentence for the reader.
+ *
  * @param {unknown} entry
  * @param {string[]} forms
  * @returns {Entry}
  */
-function checked(entry, forms) {
+export function checkedEntry(entry, forms) {
   if (!isRecord(entry)) throw new Error("An entry of this logbook is no record.");
   const { kind } = entry;
   if (kind !== "design" && kind !== "reading") throw new Error("An entry of this logbook is neither a design nor a reading.");
@@ -127,4 +159,16 @@ function checked(entry, forms) {
 function isDate(text) {
   const day = new Date(`${text}T00:00:00Z`);
   return !Number.isNaN(day.valueOf()) && day.toISOString().startsWith(`${text}T`);
+}
+
+/** Today by the reader's clock, as 2026-01-31. */
+export function today() {
+  const now = new Date();
+  now.setUTCFullYear(now.getFullYear(), now.getMonth(), now.getDate());
+  return now.toISOString().slice(0, 10);
+}
+
+/** An id that no other entry has. Not by `randomUUID`, which a club's server without https does not have. */
+export function newId() {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }

@@ -7,7 +7,7 @@ const here = dirname(fileURLToPath(import.meta.url));
 const own = {
   name: "own",
   setup(/** @type {import("esbuild").PluginBuild} */ { onResolve }) {
-    onResolve({ filter: /^\.\/pyodide_modules\.js$/ }, () => ({ path: join(here, "pyodide_modules.js") }));
+    onResolve({ filter: /^\.\/(pyodide_modules|database_library)\.js$/ }, ({ path }) => ({ path: join(here, path) }));
   },
 };
 const common = {

@@ -16,7 +16,7 @@ from calc import units
 from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.form import Form
-from site_overrides.pages import form_html, node
+from site_overrides.pages import form_html, logbook_html, node
 from site_overrides.pages.drawings import DRAWINGS
 from site_overrides.pages.markup import escape
 from site_overrides.pages.reference import Reference, references
@@ -107,6 +107,7 @@ class Book:
             "link": self._link,
             "table": self._table,
             "trust": self._trust,
+            "logbook": self._logbook,
         }.get(name)
         if make is None and name != "change":
             raise DirectiveError(f"[[{text}]]: there is no directive called {name}")
@@ -222,6 +223,11 @@ class Book:
         return self._asked(
             {"kind": "chart", "chart": chart}, lambda html, _root, _name: form_html.lone_chart(chart, html)
         )
+
+    def _logbook(self, target: str, _presets: dict[str, str]) -> str:
+        if target != "entries":
+            raise LookupError("write [[logbook entries]]")
+        return logbook_html.entries(FORMS.values())
 
     def _drawing(self, target: str, presets: dict[str, str]) -> str:
         form, key = _parts(target, 2)

@@ -4,7 +4,12 @@ from pathlib import Path
 
 NOT_SHIPPED = {".d.ts", ".json", ".md", "service_worker.js"}
 
-VENDORED = {"assets/vendor/lean-qr.mjs": "lean-qr/index.mjs", "assets/vendor/lean-qr-licence.txt": "lean-qr/LICENSE"}
+VENDORED = {
+    "assets/vendor/lean-qr.mjs": "lean-qr/index.mjs",
+    "assets/vendor/lean-qr-licence.txt": "lean-qr/LICENSE",
+    "assets/vendor/idb.js": "idb/build/index.js",
+    "assets/vendor/idb-licence.txt": "idb/LICENSE",
+}
 """Address in the site -> what comes from an npm package as it is."""
 
 

@@ -251,7 +251,7 @@ def _column(column: Field) -> dict[str, Any]:
     return {
         "name": column.name,
         "label": column.label,
-        "unit": _unit_text(column),
+        "unit": unit_text(column),
         "keypad": _keypad(column),
         "default": column.default,
         "choices": choices,
@@ -262,7 +262,7 @@ def _help(field: Field) -> str:
     if field.kind != "table":
         return field.help
     heads = "; ".join(
-        f"{column.label} [{unit}]" if (unit := _unit_text(column)) else column.label for column in field.columns
+        f"{column.label} [{unit}]" if (unit := unit_text(column)) else column.label for column in field.columns
     )
     return f"{field.help} One line a row: {heads}.".strip()
 
@@ -273,11 +273,11 @@ def _keypad(field: Field) -> str:
     return "decimal" if only_digits else "text"
 
 
-def _unit_text(field: Field) -> str:
+def unit_text(field: Field) -> str:
     unit = field.bare if field.bare is not None else field.unit
     return SHOWN_UNITS.get(unit, unit)
 
 
 def _unit(field: Field) -> str:
-    text = "" if field.columns or field.choices or (field.read is not None and not field.unit) else _unit_text(field)
+    text = "" if field.columns or field.choices or (field.read is not None and not field.unit) else unit_text(field)
     return f' <span class="bp-unit">{escape(text)}</span>' if text else ""

@@ -12,7 +12,7 @@ from tests.site.conftest import PROJECT
 MODULE = (PROJECT / "site_overrides" / "assets" / "logbook_file.js").as_uri()
 DESIGN = {
     "id": "a", "kind": "design", "title": "<b>Loft</b>", "date": "2026-01-31", "notes": "",
-    "form": "receiver", "fields": {"earth_resistance": "31"},
+    "form": "receiver", "fields": {"earth_resistance": "31"}, "answer": "Loud.",
 }  # fmt: skip
 READING = {"id": "b", "kind": "reading", "title": "Dial", "date": "2024-02-29", "notes": "dry", "text": "10 531"}
 
@@ -42,7 +42,7 @@ def test_what_is_written_is_read_back() -> None:
 
 def test_a_single_design_becomes_an_entry() -> None:
     text = json.dumps({"borrowed-power": 1, "form": "receiver", "fields": {"earth_resistance": "31"}})
-    assert told("read(given)", text) == [{**DESIGN, "id": "made", "title": "receiver", "date": "2026-03-01"}]
+    assert told("read(given)", text) == [{**DESIGN, "id": "made", "title": "receiver", "date": "2026-03-01", "answer": ""}]
 
 
 @pytest.mark.parametrize(

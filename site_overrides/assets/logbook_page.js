@@ -1,0 +1,300 @@
+/**
+ * The logbook's page: lists what is kept, sorts and searches it; keeps readings; exports, imports, clears, and undoes.
+ *
+ * @typedef {import("./logbook_file.js").Entry} Entry
+ * @typedef {import("./logbook_entry.js").Forms} Forms
+ */
+
+import { save } from "./design_file.js";
+import { element, newName } from "./dom.js";
+import { button, entryEditor, entryView, folded, kindOf, wordsOf } from "./logbook_entry.js";
+import { dateLine, notesBox, textBox, titleLine } from "./logbook_fields.js";
+import { checkedEntry, fileText, logbookText, newId, readLogbook, today } from "./logbook_file.js";
+import { LogbookStore } from "./logbook_store.js";
+
+const inFolder = location.protocol === "file:";
+
+/** @param {HTMLElement} place */
+export function openLogbook(place) {
+  void new LogbookPage(place).refresh();
+}
+
+class LogbookPage {
+  /** @type {Entry[]} */
+  #entries = [];
+  /** Entries that are being changed, by id. @type {Map<string, HTMLElement>} */
+  #editors = new Map();
+  /** What was taken out, the last one last. @type {{ what: string, entries: Entry[] }[]} */
+  #removed = [];
+
+  /** @param {HTMLElement} place */
+  constructor(place) {
+    this.place = place;
+    /** @type {Forms} */
+    this.forms = JSON.parse(place.querySelector(".bp-logbook-forms")?.textContent ?? "{}");
+    this.ids = Object.keys(this.forms);
+    this.said = element(document, "p", { class: "bp-said", role: "status" });
+    this.notice = element(document, "div", { class: "bp-notice", role: "alert", hidden: true });
+    this.undo = button("Undo", "Undo", () => this.#undo());
+    this.list = element(document, "div", { class: "bp-log-list" });
+    this.count = element(document, "p", { class: "bp-log-count" });
+    this.search = element(document, "input", { type: "search", class: "bp-control", id: newName("log"), autocomplete: "off" });
+    this.order = element(document, "select", { class: "bp-control", id: newName("log") },
+      element(document, "option", { value: "newest" }, "newest first"),
+      element(document, "option", { value: "oldest" }, "oldest first"),
+      element(document, "option", { value: "title" }, "by title"));
+    this.file = element(document, "input", { type: "file", accept: ".json,application/json", hidden: true });
+    this.surely = this.#surely();
+    this.clear = button("Clear the logbook", "Clear the logbook", () => this.#askClear());
+    this.clear.setAttribute("aria-expanded", "false");
+    this.undo.hidden = true;
+    this.search.addEventListener("input", () => this.#show());
+    this.order.addEventListener("change", () => this.#show());
+    this.file.addEventListener("change", () => this.#import());
+    this.store = new LogbookStore((sentence) => this.#complain(sentence));
+    this.store.watch(() => this.refresh());
+    document.addEventListener("visibilitychange", () => document.hidden || this.refresh()); // where tabs cannot tell each other
+    place.append(
+      this.notice,
+      this.#writer(),
+      element(document, "div", { class: "bp-log-tools" },
+        labelled("Search", this.search), labelled("Order", this.order),
+        element(document, "div", { class: "bp-buttons" },
+          button("Export all", "Export all", () => this.#export()),
+          button("Import", "Import", () => this.file.click()),
+          button("Print", "Print", () => window.print()), this.clear, this.file)),
+      this.surely,
+      element(document, "h2", {}, "Entries"), this.count, this.list,
+      element(document, "div", { class: "bp-log-bar" }, this.said, this.undo));
+  }
+
+  /** Reads the logbook anew and shows it. What is being changed stays as it is. */
+  async refresh() {
+    await this.#try(async () => {
+      this.#entries = await this.store.all();
+      this.#show();
+      this.place.dataset.state = "open";
+    });
+  }
+
+  /** A new reading, which is typed here. */
+  #writer() {
+    const title = titleLine("");
+    const date = dateLine(today());
+    const text = textBox("Readings", "text", "");
+    const notes = notesBox("");
+    const wrong = element(document, "p", { class: "bp-error", role: "alert" });
+    const form = element(document, "form", { class: "bp-log-editor", novalidate: true, "aria-label": "New readings" },
+      title.field, date.field, text.field, notes.field, wrong,
+      element(document, "div", { class: "bp-buttons" }, element(document, "button", { type: "submit", class: "bp-button" }, "Keep these readings")));
+    const part = element(document, "details", { class: "bp-log-new" }, element(document, "summary", {}, "Write down readings"), form);
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
+      wrong.textContent = "";
+      if (!text.control.value.trim() && !notes.control.value.trim()) {
+        wrong.textContent = "Write the readings first, or a note.";
+        return text.control.focus();
+      }
+      wrong.textContent = await this.#try(async () => {
+        const entry = checkedEntry({
+          id: newId(), kind: "reading", title: title.control.value.trim() || "Readings", date: date.control.value,
+          notes: notes.control.value, text: text.control.value,
+        }, this.ids);
+        const { same } = await this.store.add([entry]);
+        for (const { control } of [title, text, notes]) control.value = "";
+        this.#say(same.length ? "The logbook has this entry already, word for word." : `Kept as “${entry.title}”.`);
+        await this.refresh();
+      }, false);
+    });
+    return part;
+  }
+
+  #show() {
+    const words = folded(this.search.value).split(/\s+/).filter(Boolean);
+    const found = this.#entries.filter((entry) => {
+      const own = wordsOf(entry, this.forms);
+      return this.#editors.has(entry.id) || words.every((word) => own.includes(word));
+    });
+    const by = this.order.value;
+    found.sort((a, b) => (by === "title" ? a.title.localeCompare(b.title) : 0) ||
+      (by === "oldest" ? a.date.localeCompare(b.date) : b.date.localeCompare(a.date)) || a.title.localeCompare(b.title));
+    const shown = new Set(found.map(({ id }) => id));
+    const gone = [...this.#editors].filter(([id]) => !shown.has(id)).map(([, editor]) => editor);
+    const wanted = [...gone, ...found.map((entry) => this.#editors.get(entry.id) ?? this.#view(entry))];
+    const focused = /** @type {HTMLElement | null} */ (this.list.contains(document.activeElement) ? document.activeElement : null);
+    this.list.replaceChildren(...wanted);
+    if (focused?.isConnected) focused.focus({ preventScroll: true });
+    const all = this.#entries.length;
+    this.count.textContent = all === 0 ? "Nothing is kept yet. Press “Keep in logbook” below a form, or write down readings above."
+      : found.length === all ? `${all} ${all === 1 ? "entry" : "entries"}.` : `${found.length} of ${all} entries have these words.`;
+  }
+
+  /** @param {Entry} entry */
+  #view(entry) {
+    const view = entryView(entry, this.forms, {
+      edit: () => this.#edit(entry),
+      remove: () => this.#remove([entry.id], `“${entry.title}”`),
+      address: (form) => formAddress(form),
+    });
+    view.dataset.id = entry.id;
+    return view;
+  }
+
+  /** @param {Entry} entry */
+  #edit(entry) {
+    const close = (/** @type {string} */ id) => {
+      this.#editors.delete(entry.id);
+      this.#show();
+      /** @type {HTMLElement | null} */ (this.list.querySelector(`[data-id="${CSS.escape(id)}"] button`))?.focus();
+    };
+    const editor = entryEditor(entry, {
+      cancel: () => close(entry.id),
+      save: (changed) => this.#try(async () => {
+        const { entry: kept, beside } = await this.store.replace(entry, checkedEntry(changed, this.ids));
+        this.#say(beside ? `“${kept.title}” was changed in another tab meanwhile. Both are kept.` : `“${kept.title}” is changed.`);
+        this.#entries = await this.store.all();
+        close(kept.id);
+      }, false),
+    });
+    this.#editors.set(entry.id, editor);
+    this.#show();
+    editor.querySelector("input")?.focus();
+  }
+
+  /** @param {string[] | undefined} ids @param {string} what */
+  async #remove(ids, what) {
+    await this.#try(async () => {
+      const entries = await this.store.remove(ids);
+      if (entries.length) this.#removed.push({ what, entries });
+      this.#say(`${what} ${ids ? "is deleted" : "is cleared"}. Until this page closes it can be had back.`);
+      await this.refresh();
+      this.#offerUndo();
+      this.undo.focus();
+    });
+  }
+
+  async #undo() {
+    const last = this.#removed.at(-1);
+    if (!last) return;
+    await this.#try(async () => {
+      await this.store.add(last.entries);
+      this.#removed.pop();
+      this.#say(`${last.what} is back.`);
+      await this.refresh();
+      this.#offerUndo();
+      if (this.undo.hidden) this.search.focus();
+    });
+  }
+
+  #offerUndo() {
+    const last = this.#removed.at(-1);
+    this.undo.hidden = !last;
+    this.undo.textContent = last ? `Undo: have ${last.what} back` : "";
+    this.undo.removeAttribute("aria-label");
+  }
+
+  #surely() {
+    const yes = button("Yes, clear all of it", "Yes, clear all of it", async () => {
+      this.#closeSurely();
+      await this.#remove(undefined, "The whole logbook");
+    });
+    const no = button("No, keep it", "No, keep it", () => {
+      this.#closeSurely();
+      this.clear.focus();
+    });
+    const part = element(document, "div", { class: "bp-notice bp-log-surely", role: "group", "aria-label": "Clear the logbook?", hidden: true },
+      element(document, "p", {}, "This takes all entries out of this browser, those that the search hides too. Export them first if in doubt. Clear the logbook?"),
+      element(document, "div", { class: "bp-buttons" }, no, yes));
+    part.addEventListener("keydown", (event) => event.key === "Escape" && no.click());
+    return part;
+  }
+
+  #askClear() {
+    if (!this.#entries.length) return this.#say("The logbook is empty already.");
+    this.surely.hidden = false;
+    this.clear.setAttribute("aria-expanded", "true");
+    this.surely.querySelector("button")?.focus();
+  }
+
+  #closeSurely() {
+    this.surely.hidden = true;
+    this.clear.setAttribute("aria-expanded", "false");
+  }
+
+  async #export() {
+    await this.#try(async () => {
+      const entries = await this.store.all();
+      save(`logbook-${today()}.json`, logbookText(entries));
+      this.#say(`${counted(entries)} exported as a file.`);
+    });
+  }
+
+  async #import() {
+    const chosen = this.file.files?.[0];
+    if (!chosen) return;
+    await this.#try(async () => {
+      const opened = readLogbook(await fileText(chosen), this.ids, { id: newId(), date: today() });
+      const { fresh, same, second } = await this.store.add(opened.map((entry) => titled(entry, this.forms)));
+      this.#say([
+        `${chosen.name}: ${fresh.length} new`,
+        same.length && `${same.length} the same as here`,
+        second.length && `${second.length} differed from the one here and ${second.length === 1 ? "was" : "were"} kept beside it`,
+      ].filter(Boolean).join(", ") + ".");
+      await this.refresh();
+    });
+    this.file.value = "";
+  }
+
+  /**
+   * Does it, and gives the sentence of what went wrong, which is shown above all unless it has a place of its own.
+   *
+   * @param {() => Promise<void>} act
+   * @param {boolean} [above]
+   */
+  async #try(act, above = true) {
+    try {
+      await act();
+      this.#complain("");
+      return "";
+    } catch (error) {
+      const sentence = error instanceof Error ? error.message : String(error);
+      if (above) {
+        this.#say("");
+        this.#complain(sentence);
+      }
+      return sentence;
+    }
+  }
+
+  /** @param {string} sentence */
+  #say(sentence) {
+    this.said.textContent = sentence;
+  }
+
+  /** @param {string} sentence */
+  #complain(sentence) {
+    this.notice.replaceChildren(...(sentence ? [element(document, "p", {}, sentence)] : []));
+    this.notice.hidden = !sentence;
+  }
+}
+
+/** A design from a file of its own is named after its form. @param {Entry} entry @param {Forms} forms @returns {Entry} */
+function titled(entry, forms) {
+  return entry.kind === "design" && entry.title === entry.form ? { ...entry, title: kindOf(entry, forms) } : entry;
+}
+
+/** @param {Entry[]} entries */
+function counted(entries) {
+  return entries.length === 1 ? "1 entry" : `${entries.length} entries`;
+}
+
+/** @param {string} form */
+function formAddress(form) {
+  const page = new URL(location.href);
+  return new URL(`${page.pathname.endsWith("index.html") || page.pathname.endsWith("/") ? ".." : "."}/forms/${form}/${inFolder ? "index.html" : ""}`, page).href;
+}
+
+/** @param {string} label @param {HTMLElement} control */
+function labelled(label, control) {
+  return element(document, "div", { class: "bp-log-field" }, element(document, "label", { for: control.id }, label), control);
+}
