@@ -283,13 +283,13 @@ def test_an_export_is_imported_in_a_fresh_profile(log: Callable[..., Page], site
 
 def test_a_saved_design_becomes_an_entry(log: Callable[..., Page]) -> None:
     page = log(READING)
-    give(page, json.dumps({"borrowed-power": 1, "form": "coil", "fields": {"turns": "60"}}), "coil-design.json")
+    give(page, json.dumps({"borrowed-power": 1, "form": "coil", "fields": {"turns": "61"}}), "coil-design.json")
     said(page, "coil-design.json: 1 new.")
     entry = next(entry for entry in exported(page) if entry["kind"] == "design")
-    assert (entry["title"], entry["form"], entry["fields"]) == ("Coil", "coil", {"turns": "60"})
+    assert (entry["title"], entry["form"], entry["fields"]) == ("Coil", "coil", {"turns": "61"})
     link = page.get_by_role("article", name="Coil").get_by_role("link").get_attribute("href")
     assert link is not None
-    assert link.endswith("/forms/coil/?turns=60")
+    assert link.endswith("/forms/coil/?turns=61")
 
 
 HOSTILE = {
