@@ -80,6 +80,7 @@ function readDesign(text, form, names) {
  * @param {unknown} value
  */
 export function shown(value) {
+  if (typeof value === "object" && value !== null) return Array.isArray(value) ? "[…]" : "{…}"; // however deep it goes
   const text = typeof value === "string" ? value : JSON.stringify(value) ?? "none";
   const short = text.length > 40 ? `${text.slice(0, 40)}…` : text;
   return typeof value === "string" ? `“${short}”` : short;

@@ -3,6 +3,7 @@
  *
  * @typedef {import("./logbook_file.js").Entry} Entry
  * @typedef {import("./logbook_entry.js").Forms} Forms
+ * @typedef {{ entry: Entry, text: string, words: string, view: HTMLElement }} Shown
  */
 
 import { save } from "./design_file.js";
@@ -20,8 +21,8 @@ export function openLogbook(place) {
 }
 
 class LogbookPage {
-  /** @type {Entry[]} */
-  #entries = [];
+  /** What is kept, each with its words and as it is shown, by id. @type {Map<string, Shown>} */
+  #shown = new Map();
   /** Entries that are being changed, by id. @type {Map<string, HTMLElement>} */
   #editors = new Map();
   /** What was taken out, the last one last. @type {{ what: string, entries: Entry[] }[]} */
@@ -71,10 +72,20 @@ class LogbookPage {
   /** Reads the logbook anew and shows it. What is being changed stays as it is. */
   async refresh() {
     await this.#try(async () => {
-      this.#entries = await this.store.all();
+      this.#take(await this.store.all());
       this.#show();
       this.place.dataset.state = "open";
     });
+  }
+
+  /** What has not changed is left as it stands, opened or with the focus in it. @param {Entry[]} entries */
+  #take(entries) {
+    const before = this.#shown;
+    this.#shown = new Map(entries.map((entry) => {
+      const text = JSON.stringify(entry);
+      const known = before.get(entry.id);
+      return [entry.id, known?.text === text ? known : { entry, text, words: wordsOf(entry, this.forms), view: this.#view(entry) }];
+    }));
   }
 
   /** A new reading, which is typed here. */
@@ -102,8 +113,8 @@ class LogbookPage {
         }, this.ids);
         const { same } = await this.store.add([entry]);
         for (const { control } of [title, text, notes]) control.value = "";
-        this.#say(same.length ? "The logbook has this entry already, word for word." : `Kept as “${entry.title}”.`);
         await this.refresh();
+        this.#say(same.length ? "The logbook has this entry already, word for word." : `Kept as “${entry.title}”.`);
       }, false);
     });
     return part;
@@ -111,20 +122,18 @@ class LogbookPage {
 
   #show() {
     const words = folded(this.search.value).split(/\s+/).filter(Boolean);
-    const found = this.#entries.filter((entry) => {
-      const own = wordsOf(entry, this.forms);
-      return this.#editors.has(entry.id) || words.every((word) => own.includes(word));
-    });
+    const found = [...this.#shown.values()].filter((one) => this.#editors.has(one.entry.id) || words.every((word) => one.words.includes(word)))
+      .map(({ entry }) => entry);
     const by = this.order.value;
     found.sort((a, b) => (by === "title" ? a.title.localeCompare(b.title) : 0) ||
       (by === "oldest" ? a.date.localeCompare(b.date) : b.date.localeCompare(a.date)) || a.title.localeCompare(b.title));
     const shown = new Set(found.map(({ id }) => id));
     const gone = [...this.#editors].filter(([id]) => !shown.has(id)).map(([, editor]) => editor);
-    const wanted = [...gone, ...found.map((entry) => this.#editors.get(entry.id) ?? this.#view(entry))];
+    const wanted = [...gone, ...found.map((entry) => this.#editors.get(entry.id) ?? this.#shown.get(entry.id)?.view ?? "")];
     const focused = /** @type {HTMLElement | null} */ (this.list.contains(document.activeElement) ? document.activeElement : null);
     this.list.replaceChildren(...wanted);
     if (focused?.isConnected) focused.focus({ preventScroll: true });
-    const all = this.#entries.length;
+    const all = this.#shown.size;
     this.count.textContent = all === 0 ? "Nothing is kept yet. Press “Keep in logbook” below a form, or write down readings above."
       : found.length === all ? `${all} ${all === 1 ? "entry" : "entries"}.` : `${found.length} of ${all} entries have these words.`;
   }
@@ -152,7 +161,7 @@ class LogbookPage {
       save: (changed) => this.#try(async () => {
         const { entry: kept, beside } = await this.store.replace(entry, checkedEntry(changed, this.ids));
         this.#say(beside ? `“${kept.title}” was changed in another tab meanwhile. Both are kept.` : `“${kept.title}” is changed.`);
-        this.#entries = await this.store.all();
+        this.#take(await this.store.all());
         close(kept.id);
       }, false),
     });
@@ -166,8 +175,8 @@ class LogbookPage {
     await this.#try(async () => {
       const entries = await this.store.remove(ids);
       if (entries.length) this.#removed.push({ what, entries });
-      this.#say(`${what} ${ids ? "is deleted" : "is cleared"}. Until this page closes it can be had back.`);
       await this.refresh();
+      this.#say(`${what} ${ids ? "is deleted" : "is cleared"}. Until this page closes it can be had back.`);
       this.#offerUndo();
       this.undo.focus();
     });
@@ -179,8 +188,8 @@ class LogbookPage {
     await this.#try(async () => {
       await this.store.add(last.entries);
       this.#removed.pop();
-      this.#say(`${last.what} is back.`);
       await this.refresh();
+      this.#say(`${last.what} is back.`);
       this.#offerUndo();
       if (this.undo.hidden) this.search.focus();
     });
@@ -210,7 +219,7 @@ class LogbookPage {
   }
 
   #askClear() {
-    if (!this.#entries.length) return this.#say("The logbook is empty already.");
+    if (!this.#shown.size) return this.#say("The logbook is empty already.");
     this.surely.hidden = false;
     this.clear.setAttribute("aria-expanded", "true");
     this.surely.querySelector("button")?.focus();
@@ -235,12 +244,12 @@ class LogbookPage {
     await this.#try(async () => {
       const opened = readLogbook(await fileText(chosen), this.ids, { id: newId(), date: today() });
       const { fresh, same, second } = await this.store.add(opened.map((entry) => titled(entry, this.forms)));
+      await this.refresh();
       this.#say([
         `${chosen.name}: ${fresh.length} new`,
         same.length && `${same.length} the same as here`,
         second.length && `${second.length} differed from the one here and ${second.length === 1 ? "was" : "were"} kept beside it`,
       ].filter(Boolean).join(", ") + ".");
-      await this.refresh();
     });
     this.file.value = "";
   }

@@ -143,7 +143,9 @@ export class LogbookStore {
       });
       if (typeof indexedDB === "undefined") throw new Error(BLOCKED);
       return await openDB(NAME, VERSION, {
-        upgrade: (database) => { database.createObjectStore(ENTRIES, { keyPath: "id" }); },
+        upgrade: (database, from) => {
+          if (from < 1) database.createObjectStore(ENTRIES, { keyPath: "id" });
+        },
         blocked: () => this.tell("Another tab holds the logbook open in an older version: close it, and this one goes on."),
         blocking: (_now, _wanted, event) => {
           /** @type {IDBDatabase} */ (event.target).close();

@@ -32,7 +32,7 @@ def design_schema() -> dict[str, Any]:
 
 
 def logbook_schema() -> dict[str, Any]:
-    """JSON Schema of an exported logbook. Fields are texts by name: those of each form are in the schema of a design."""
+    """JSON Schema of an exported logbook. The schema of a design has the fields of each form."""
     fields = {
         "type": "object",
         "propertyNames": {"pattern": "^[a-z][a-z0-9_]*$"},

@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from calc.bridge import run
 from calc.forms import FORMS
+from site_overrides.pages.offline import kept_files
 from site_overrides.pages.schema import LOGBOOK_ADDRESS
 from tests.site.conftest import PROJECT, OpenPage
 from tests.site.printed import printed
@@ -148,7 +149,7 @@ def test_a_frame_on_another_page_offers_no_logbook(open_page: OpenPage) -> None:
 
 def test_readings_are_written_searched_and_sorted(log: Callable[..., Page]) -> None:
     page = log(DESIGN)
-    page.get_by_text("Write down readings").click()
+    page.get_by_text("Write down readings", exact=True).click()
     form = page.get_by_role("form", name="New readings")
     form.get_by_role("button", name="Keep these readings").click()
     expect(form.get_by_role("alert")).to_contain_text("Write the readings first")
@@ -299,6 +300,7 @@ HOSTILE = {
     "no book": "null",
     "newer": book(READING, version=2),
     "version as text": book(READING, version="1"),
+    "version nested deep": '{"borrowed-power-logbook": ' + "[" * 200_000 + "]" * 200_000 + "}",
     "no list": '{"borrowed-power-logbook": 1, "entries": {"length": 1}}',
     "too many": book(*[READING] * 5001),
     "same id": book(READING, READING),
@@ -326,7 +328,7 @@ def test_wrong_files_are_refused_and_what_was_there_stays(log: Callable[..., Pag
         expect(page.locator(".bp-log-bar .bp-said")).to_be_empty()
     assert exported(page) == [READING]
     # the general validator does not follow the days of a month, knows no doubled ids, and reads no text that is no JSON
-    beyond = {"cut off", "nested deep", "huge", "same id"}
+    beyond = {"cut off", "nested deep", "version nested deep", "huge", "same id"}
     books = [json.loads(text) for name, text in HOSTILE.items() if name not in beyond]
     assert valid(site_folder, books) == [False] * len(books)
 
@@ -353,6 +355,12 @@ def test_another_tab_shows_what_is_kept_and_nothing_typed_is_lost(log: Callable[
     give(page, book(DESIGN))
     titles(page, "Loft", "Dial")
     titles(other, "Loft")  # the other is being changed
+    other.get_by_text("What was entered").click()
+    give(page, book({**READING, "id": "more", "title": "More"}))
+    titles(other, "Loft", "More")
+    expect(other.get_by_text("Turns", exact=True)).to_be_visible()  # what was opened stays open
+    expect(other.get_by_text("What was entered")).to_be_focused()
+    page.get_by_role("button", name="Delete “More”").click()
     page.get_by_role("button", name="Edit “Dial”").click()
     page.get_by_label("Notes").last.fill("typed there")
     page.get_by_role("button", name="Save").click()
@@ -381,7 +389,7 @@ def test_what_is_changed_here_outlives_its_deletion_in_another_tab(log: Callable
 def test_where_storage_is_blocked_it_says_so(open_page: OpenPage) -> None:
     page = open_page("logbook/", script=BLOCKED)
     expect(page.get_by_role("alert").first).to_contain_text("does not let the page keep anything")
-    page.get_by_text("Write down readings").click()
+    page.get_by_text("Write down readings", exact=True).click()
     form = page.get_by_role("form", name="New readings")
     form.get_by_label("Readings").fill("31.7")
     form.get_by_role("button", name="Keep these readings").click()
@@ -421,6 +429,44 @@ def test_a_newer_version_of_the_database_is_told_of(log: Callable[..., Page]) ->
     expect(notice).to_contain_text("written by a newer version of this site")
 
 
+OTHER_HOLDS = """
+() => new Promise((resolve) => {
+  const asked = indexedDB.open("borrowed-power-logbook");
+  asked.onsuccess = () => { window.held = asked.result; resolve(); };
+})
+"""
+
+
+def later_version(route: Route) -> None:
+    """The store as of a next version of the site."""
+    text = (PROJECT / "site_overrides" / "assets" / "logbook_store.js").read_text(encoding="utf-8")
+    assert text.count("const VERSION = 1;") == 1
+    route.fulfill(body=text.replace("const VERSION = 1;", "const VERSION = 2;"), content_type="text/javascript")
+
+
+def test_a_next_version_takes_the_logbook_over_from_pages_that_are_open(log: Callable[..., Page]) -> None:
+    page = log(READING)
+    holder = page.context.new_page()
+    holder.goto(page.url.replace("logbook/", "notices/"))
+    holder.evaluate(OTHER_HOLDS)
+    later = page.context.new_page()
+    later.route("**/logbook_store.js", later_version)
+    later.goto(page.url)
+    notice = ".bp-logbook > .bp-notice[role=alert]"
+    expect(page.locator(notice)).to_contain_text("a newer version of this site wants it")
+    expect(later.locator(notice)).to_contain_text("Another tab holds the logbook open in an older version")
+    holder.evaluate("window.held.close()")
+    titles(opened(later), "Dial")
+    expect(later.locator(notice)).to_be_hidden()
+
+
+def test_it_is_kept_for_use_without_a_connection(site_folder: Path) -> None:
+    kept = kept_files(site_folder)
+    scripts = ["page", "entry", "fields", "file", "store", "keep"]
+    for address in ("logbook/", "assets/vendor/idb.js", *(f"assets/logbook_{name}.js" for name in scripts)):
+        assert address in kept
+
+
 # --- how it is read -----------------------------------------------------------------------------------------------
 
 
@@ -428,7 +474,7 @@ def test_a_newer_version_of_the_database_is_told_of(log: Callable[..., Page]) ->
 def test_axe_finds_nothing_in_a_logbook_in_use(scheme: str, width: int, log: Callable[..., Page]) -> None:
     long = {**READING, "id": "l", "title": "w" * 200, "text": "9" * 300, "date": "2020-01-01"}
     page = log(DESIGN, READING, long, color_scheme=scheme, viewport={"width": width, "height": 900}, bypass_csp=True)
-    page.get_by_text("Write down readings").click()
+    page.get_by_text("Write down readings", exact=True).click()
     page.get_by_text("What was entered").click()
     page.get_by_role("button", name="Edit “Dial”").click()
     page.get_by_role("button", name="Delete “Loft”").click()
@@ -450,6 +496,7 @@ def test_axe_finds_nothing_where_a_design_is_kept(open_page: OpenPage) -> None:
 def test_it_prints_as_a_list(log: Callable[..., Page]) -> None:
     page = log(DESIGN, READING)
     text = "".join(sheet.text() for sheet in printed(page.pdf()))
+    assert len(printed(page.pdf())) == 1
     for wanted in ("Logbook", "Loft", "2026-01-31", "A coil.", "83", "Dial", "31.7: 747 kHz", "dry soil"):
         assert wanted in text
     for control in ("Edit", "Delete", "Export", "Search", "Write down", "Undo", "Where it is kept"):

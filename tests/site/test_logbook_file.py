@@ -42,7 +42,9 @@ def test_what_is_written_is_read_back() -> None:
 
 def test_a_single_design_becomes_an_entry() -> None:
     text = json.dumps({"borrowed-power": 1, "form": "receiver", "fields": {"earth_resistance": "31"}})
-    assert told("read(given)", text) == [{**DESIGN, "id": "made", "title": "receiver", "date": "2026-03-01", "answer": ""}]
+    assert told("read(given)", text) == [
+        {**DESIGN, "id": "made", "title": "receiver", "date": "2026-03-01", "answer": ""}
+    ]
 
 
 @pytest.mark.parametrize(
