@@ -22,10 +22,12 @@ NPM     := site_overrides/node_modules/.package-lock.json
 RUNTIME := $(BUILD)/runtime/manifest.json
 TRUST   := $(BUILD)/trust.json
 PAGES   := $(SITE)/index.html
+WORDING := tests/prose/node_modules/.package-lock.json
 
 found    = $(shell find $(1) -type f ! -name '*.pyc' ! -path '*/node_modules/*' 2>/dev/null | sort)
 CALC    := $(call found,calc)
 CHECKS  := $(call found,tests/published)
+PROSE    = README.md $(filter %.md,$(call found,docs))
 SOURCES := $(call found,docs site_overrides) mkdocs.yml pyproject.toml
 
 # A stamp named after the list of files, so that taking a file away counts as a change too.
@@ -45,16 +47,19 @@ site: $(PAGES) ## makes the site, in site/
 runtime: $(RUNTIME) ## makes the browser's Python, in .build/runtime
 trust: $(TRUST) ## runs the published checks that need no simulator, and keeps what they compared
 
-test: site ## runs all tests, or those in TESTS=...; installs browsers and simulators where it may
+test: site $(WORDING) ## runs all tests, or those in TESTS=...; installs browsers and simulators where it may
 	@$(PY) -m site_overrides.setup.system
 	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses auto --dist loadfile $(TESTS)
 
-check: site ## lint, format, types, links; the site itself is always built with strict checks
+check: site $(WORDING) ## lint, format, types, links, wording; the site itself is always built with strict checks
 	$(PY) -m ruff check --output-format concise .
 	$(PY) -m ruff format --check .
 	$(PY) -m mypy
 	node site_overrides/node_modules/typescript/bin/tsc --project site_overrides
 	$(PY) -m site_overrides.setup.links $(SITE)
+	$(PY) -m tests.prose.typed_figures $(PROSE)
+	@rm -rf $(BUILD)/prose && $(PY) -m tests.prose.flatten $(BUILD)/prose $(PROSE)
+	node tests/prose/node_modules/textlint/bin/textlint.js --config tests/prose/.textlintrc.json --rulesdir tests/prose/rules --format unix $(BUILD)/prose
 
 bench: site ## measures start-up, edits and weights in a real browser; BENCH="--page docs/speed.md" keeps the figures
 	@$(PY) -m site_overrides.setup.system
@@ -80,6 +85,11 @@ $(VENV): requirements.txt requirements-node.txt site_overrides/setup/venv.sh
 $(NPM): $(VENV) site_overrides/package.json site_overrides/package-lock.json
 	@echo "== npm packages (about ten seconds)"
 	@cd site_overrides && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund
+	@touch $@
+
+$(WORDING): $(VENV) tests/prose/package.json tests/prose/package-lock.json
+	@echo "== npm packages that read prose"
+	@cd tests/prose && npm ci --ignore-scripts --prefer-offline --no-audit --no-fund
 	@touch $@
 
 $(BUILD)/lists/%:

@@ -77,7 +77,7 @@ class Book:
                 raise DirectiveError(f"set {name}: write field: text, with numbers, yes, no and null in quotes")
             own = dict(entries)
             try:
-                first = self._presets([f"@{own.pop('like')}"]) if "like" in own else {}
+                first = self.presets([f"@{own.pop('like')}"]) if "like" in own else {}
             except LookupError as missing:
                 raise DirectiveError(f"set {name}: {missing}") from None
             self.sets[name] = first | own
@@ -112,11 +112,11 @@ class Book:
         if make is None and name != "change":
             raise DirectiveError(f"[[{text}]]: there is no directive called {name}")
         try:
-            return make(target, self._presets(options)) if make else self._change(target, options)
+            return make(target, self.presets(options)) if make else self._change(target, options)
         except LookupError as missing:
             raise DirectiveError(f"[[{text}]]: {missing}") from None
 
-    def _presets(self, options: list[str]) -> dict[str, str]:
+    def presets(self, options: list[str]) -> dict[str, str]:
         """Texts by field: ``@name`` brings in a named set, ``field=value`` one text; what comes later wins."""
         presets: dict[str, str] = {}
         for option in options:
@@ -190,12 +190,12 @@ class Book:
         if options.count("to") != 1:
             raise LookupError("write the presets before, the word to, and the presets after")
         middle = options.index("to")
-        after = self._presets(options[middle + 1 :])
+        after = self.presets(options[middle + 1 :])
         more, less = after.pop("more", "more"), after.pop("less", "less")
         form, key = _parts(target, 2)
         rows = [
             _by_key(self.answer(_form(form), presets)["rows"], key)
-            for presets in (self._presets(options[:middle]), after)
+            for presets in (self.presets(options[:middle]), after)
         ]
         if any(row["value"] is None or row["text"] == "—" for row in rows):
             raise LookupError(f"{key} has no value in one of the two")
