@@ -148,7 +148,10 @@ export class FormView {
 
   #openAddress() {
     const { texts, complaints } = readAddress(location.search, [...this.controls.keys()], this.prefix, this.prefixes);
-    if (Object.keys(texts).length) this.setTexts(texts);
+    // what was typed before this script ran, or was put back by the browser, is newer than the address
+    const typed = Object.fromEntries(Object.entries(this.texts()).filter(([name, text]) => text !== this.data.defaults[name]));
+    const wanted = { ...texts, ...typed };
+    if (Object.keys(wanted).length) this.setTexts(wanted);
     if (complaints.length) this.complain(complaints);
   }
 
