@@ -47,7 +47,7 @@ class Sampled:
             if self._left:
                 self._left[0] -= 1
                 if self._left[0] < 0:
-                    raise InputError("readings", "must agree better: the search for what fits them has no end")
+                    raise InputError("readings", "must agree better: no values of the unknowns fit them best")
             moved = at + _STEP * _PLACES[:, None, None] * np.eye(at.size)
             found = self.function(moved.reshape(-1, at.size))
             found = found.reshape(_PLACES.size, at.size, -1)

@@ -13,7 +13,7 @@ from tests.hostile import MARKUP, hostile_input, hostile_word, seeded
 from tests.site.conftest import OpenPage
 from tests.site.form_page import fill, settle, shown, wait_until
 
-COUNTS = dict.fromkeys(FORMS, 110) | {"receiver": 40, "aerial": 80}
+COUNTS = dict.fromkeys(FORMS, 52) | {"receiver": 40, "aerial": 66, "correct-model": 10}
 MILLISECONDS = 60_000
 """That no answer may be outstanding for; a browser on a busy machine is slow, and what hangs never comes."""
 
@@ -70,7 +70,8 @@ def test_hostile_inputs_in_the_page(form_id: str, open_page: OpenPage) -> None:
             assert answer["errors"]
         # what a control made of a text is what was asked, natively too
         assert answer["ok"] == run(form_id, asked["texts"])["ok"], asked["texts"]
-    assert good > COUNTS[form_id] // 10
+    # readings made by chance contradict each other, and are refused
+    assert good > COUNTS[form_id] // 10 or form_id == "correct-model"
     assert page.title() == title
     assert page.locator("html").get_attribute("data-calculations") == "ready"
     fill(page, form_id, form.defaults())

@@ -323,7 +323,7 @@ def assert_same(native: object, browser: object, where: str, floor: float = 0.0)
     """
     if isinstance(native, dict):
         assert native.keys() == browser.keys(), where
-        unit = native["y"]["label"] if "series" in native else native.get("unit", "")
+        unit = native["y"]["label"] if "y" in native else native.get("unit", "")
         floor = 1.0 if "dB" in unit else floor
         for key in native:
             if key == "rows" and "columns" in native:
