@@ -85,7 +85,7 @@ export class TableField {
   }
 
   #makeGrid() {
-    const heads = this.columns.map((column) => element(document, "th", { scope: "col" }, column.label,
+    const heads = this.columns.map((column) => element(document, "th", { scope: "col", class: column.choices.length > 0 && "bp-chosen" }, column.label,
       column.unit && element(document, "span", { class: "bp-unit" }, ` ${column.unit}`)));
     const table = element(document, "table", { class: "bp-cells" },
       element(document, "thead", {}, element(document, "tr", {}, ...heads, element(document, "td", {}))), this.body);

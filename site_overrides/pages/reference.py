@@ -64,7 +64,7 @@ class Reference:
     def html(self) -> str:
         """The table with its source and a link to the CSV, which lies in the folder above the page's."""
         heads = "".join(
-            element("th", {"role": "columnheader", "scope": "col", "class": _dress(index)}, escape(column.title))
+            element("th", {"role": "columnheader", "scope": "col", "class": self._dress(index)}, escape(column.title))
             for index, column in enumerate(self.columns)
         )
         rows = "".join(self._row(row, texts) for row, texts in zip(self.rows, self.texts(), strict=True))
@@ -76,13 +76,17 @@ class Reference:
             element("tbody", {"role": "rowgroup"}, rows),
         )
         link = element("a", {"href": f"../{self.key}.csv", "download": f"{self.key}.csv"}, f"Download {self.key}.csv")
-        source = element("p", {"class": "bp-source", "id": f"{self.key}-source"}, escape(self.source), " ", link)
+        source = element("p", {"class": "bp-cited", "id": f"{self.key}-source"}, escape(self.source), " ", link)
         return element(
             "div",
             {"class": "bp-reference", "id": f"table-{self.key}"},
             element("div", {"class": "bp-scroll"}, table),
             source,
         )
+
+    def _dress(self, index: int) -> str | None:
+        """Heads stand as their columns do: words to the left, figures to the right."""
+        return "bp-words" if any(isinstance(row[index], str) for row in self.rows) else None
 
     def _row(self, row: Sequence[Cell], texts: Sequence[str]) -> str:
         cells = [element("th", {"role": "rowheader", "scope": "row"}, escape(texts[0]))]
@@ -92,10 +96,6 @@ class Reference:
                 element("td", {"role": "cell", "data-label": column.title, "class": words}, escape(text or "–"))
             )
         return element("tr", {"role": "row"}, *cells)
-
-
-def _dress(index: int) -> str | None:
-    return "bp-words" if index == 0 else None
 
 
 def _text(cell: Cell, column: Column) -> str:

@@ -4,7 +4,7 @@ import ast
 import re
 from collections.abc import Iterator
 from functools import cache
-from itertools import pairwise
+from itertools import groupby, pairwise
 from pathlib import Path
 
 TOOLS = {"scipy": "scipy", "mpmath": "mpmath", "skrf": "scikit-rf", "ngspice": "ngspice", "nec2c": "nec2c"}
@@ -25,26 +25,22 @@ class Module:
             for node in ast.walk(self.tree)
             if isinstance(node, ast.FunctionDef) and node.name.startswith("test_")
         }
-        self._calls = {
-            line: ast.unparse(node.args[0])
-            for node in ast.walk(self.tree)
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "agree"
-            for line in range(node.lineno, (node.end_lineno or node.lineno) + 1)
-        }
 
-    def compared(self, line: int) -> str:
-        """What the call of `agree` that stands on this line compares, as it is written there."""
-        if line not in self._calls:
-            raise LookupError(f"{self.path.name} has no comparison on line {line}: make the record of checks anew")
-        return self._calls[line]
-
-    def source(self, test: str) -> str:
-        """What stands in the docstring and the comments of a test, and in the heads of the CSVs that it reads."""
+    def remarks(self, test: str) -> str:
+        """What stands in the docstring and the comments of a test, each block of them a sentence."""
         node = self.tests[test]
-        lines = self.text.splitlines()[node.lineno - 1 : node.end_lineno]
-        comments = " ".join(line.strip().lstrip("# ") for line in lines if line.strip().startswith("#"))
-        heads = [head(self.path.parent / name) for name in sorted(self._tables(node, set()))]
-        return " ".join(part for part in (ast.get_docstring(node) or "", comments, *heads) if part)
+        lines = [line.strip() for line in self.text.splitlines()[node.lineno - 1 : node.end_lineno]]
+        blocks = [
+            " ".join(line.lstrip("# ") for line in block)
+            for remark, block in groupby(lines, lambda line: line.startswith("#"))
+            if remark
+        ]
+        said = [part.rstrip(".") for part in (ast.get_docstring(node) or "", *blocks) if part]
+        return " ".join(f"{part[:1].upper()}{part[1:]}." for part in said)
+
+    def heads(self, test: str) -> str:
+        """What the CSVs that a test reads say of themselves in their first lines."""
+        return " ".join(head(self.path.parent / name) for name in sorted(self._tables(self.tests[test], set())))
 
     def _tables(self, node: ast.AST, seen: set[str]) -> set[str]:
         """The CSVs that a piece of the module names, by itself or through what it uses of the module."""

@@ -10,7 +10,7 @@ from typing import Any
 
 from calc.bridge import run
 from calc.forms import FORMS
-from calc.units import number
+from calc.units import format, number
 from site_overrides.pages.markup import element, escape
 from site_overrides.pages.sources import CERTAINTIES, Module, read, statements
 
@@ -50,13 +50,9 @@ class Trust:
         writer.writerow(
             ["test", "compared", "published", "ours", "difference", "tolerance, relative", "absolute", "unit", "agrees"]
         )
-        keys = ("published", "ours", "difference", "rel", "abs", "unit")
+        keys = ("test", "what", "published", "ours", "difference", "rel", "abs", "unit")
         for entry in self.comparisons:
-            path, _ = _test(entry["test"])
-            compared = read(self.project / path).compared(entry["line"])
-            writer.writerow(
-                [entry["test"], compared, *(entry[key] for key in keys), "yes" if entry["agrees"] else "no"]
-            )
+            writer.writerow([*(entry[key] for key in keys), "yes" if entry["agrees"] else "no"])
         return out.getvalue()
 
     def part(self, name: str) -> str:
@@ -102,7 +98,7 @@ class Trust:
         key = module.path.stem.removeprefix("test_").removesuffix("_published").replace("_", "-")
         compared = "".join(self._part(module, name, made) for name, made in tests.items() if made)
         other = "".join(
-            element("li", {}, escape(_words(name)), escape(f". {module.source(name)}" if module.source(name) else ""))
+            element("li", {}, escape(f"{_words(name)}. {module.remarks(name)}".strip()))
             for name, made in tests.items()
             if not made
         )
@@ -111,19 +107,20 @@ class Trust:
         return title + element("p", {}, escape(module.title)) + compared + more
 
     def _part(self, module: Module, name: str, made: Sequence[dict[str, Any]]) -> str:
-        by_line: dict[int, list[dict[str, Any]]] = defaultdict(list)
+        alike: dict[str, list[dict[str, Any]]] = defaultdict(list)
         for comparison in made:
-            by_line[comparison["line"]].append(comparison)
-        heads = ("Ours", "Values", "Published", "Ours gives", "Difference", "Tolerance", "Agrees")
-        rows = [_summary(module.compared(line), group) for line, group in sorted(by_line.items())]
-        every = [_single(entry) for group in by_line.values() for entry in group]
-        source = element("p", {"class": "bp-source"}, "Source: ", escape(module.source(name) or module.title))
+            alike[comparison["what"]].append(comparison)
+        heads = ("Compared", "Values", "Published", "Ours", "Difference", "Tolerance", "Agrees")
+        rows = [[what, number(len(group)), *_single(_worst(group))] for what, group in alike.items()]
+        every = [_single(entry) for group in alike.values() for entry in group]
         words = _words(name)
+        remarks, heads_of_files = module.remarks(name), module.heads(name)
+        source = element("p", {"class": "bp-cited"}, escape(remarks)) if remarks else ""
+        if heads_of_files:
+            source += _fold(f"Source: {words}", element("p", {"class": "bp-cited"}, escape(heads_of_files)))
         summary = table(f"{words}: the worst of each", heads, rows)
         singles = table(f"{words}: every value", heads[2:], every)
-        folded = element(
-            "details", {"class": "bp-fold"}, element("summary", {}, f"All {len(made)} values: {escape(words)}"), singles
-        )
+        folded = _fold(f"All {len(made)} values: {words}", singles)
         return summary + source + (folded if len(rows) < len(made) <= FOLDED else "")
 
     def _tools(self) -> str:
@@ -180,6 +177,10 @@ def table(caption: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> 
     return element("div", {"class": "bp-scroll"}, made)
 
 
+def _fold(summary: str, folded: str) -> str:
+    return element("details", {"class": "bp-fold"}, element("summary", {}, escape(summary)), folded)
+
+
 def _test(nodeid: str) -> tuple[str, str]:
     """Path of the module and name of the test in pytest's name for one of its runs."""
     path, _, name = nodeid.partition("::")
@@ -200,30 +201,39 @@ def _worst(group: Sequence[dict[str, Any]]) -> dict[str, Any]:
     return max(group, key=used)
 
 
-def _summary(compared: str, group: Sequence[dict[str, Any]]) -> list[str]:
-    return [compared, number(len(group)), *_single(_worst(group))]
-
-
 def _single(entry: dict[str, Any]) -> list[str]:
-    unit = f" {entry['unit']}" if entry["unit"] else ""
+    unit = entry["unit"]
     return [
-        f"{_figure(entry['published'], 7)}{unit}",
-        f"{_figure(entry['ours'], 7)}{unit}",
-        f"{_figure(entry['difference'], 2)}{unit}",
-        _tolerance(entry, unit),
+        _figure(entry["published"], unit, 7),
+        _figure(entry["ours"], unit, 7),
+        _figure(entry["difference"], unit, 2),
+        _tolerance(entry),
         "yes" if entry["agrees"] else "NO",
     ]
 
 
-def _tolerance(entry: dict[str, Any], unit: str) -> str:
-    parts = [f"{_figure(100.0 * entry['rel'], 2)} %"] if entry["rel"] else []
-    parts += [f"{_figure(entry['abs'], 2)}{unit}"] if entry["abs"] else []
+def _tolerance(entry: dict[str, Any]) -> str:
+    parts = [f"{_plain(100.0 * entry['rel'], 2)} %"] if entry["rel"] else []
+    parts += [_figure(entry["abs"], entry["unit"], 2)] if entry["abs"] else []
     return " or ".join(parts) or "none: equal"
 
 
-def _figure(value: float, digits: int) -> str:
+def _figure(value: float, unit: str, digits: int) -> str:
+    """A quantity as elsewhere in the reference; one far below its smallest prefix by a power of ten."""
+    if unit not in _PREFIXED or (value != 0.0 and abs(value) < 1e-12):
+        return f"{_plain(value, digits)} {unit}".strip()
+    return format(value, unit, digits)
+
+
+_PREFIXED = {"F", "H", "ohm", "Hz", "m", "V", "W"}
+
+
+def _plain(value: float, digits: int) -> str:
     """A number, by a power of ten where it is very small or large."""
     if value == 0.0 or 1e-4 <= abs(value) < 1e7:
         return number(value, digits)
     mantissa, power = f"{value:.{digits - 1}e}".split("e")
-    return f"{number(float(mantissa), digits)} × 10^{int(power)}".replace("^-", "^−")
+    return f"{number(float(mantissa), digits)} × 10{str(int(power)).translate(_RAISED)}"
+
+
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")

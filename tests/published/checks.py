@@ -4,7 +4,6 @@ The page is made from what the tests recorded, so that value, formula and tolera
 """
 
 import os
-import sys
 
 import numpy as np
 
@@ -12,10 +11,11 @@ RECORDS: list[dict] = []
 """What was compared since the run began, in the order in which it was."""
 
 
-def agree(ours, published, *, rel=0.0, abs=0.0, unit=""):
+def agree(what, ours, published, *, rel=0.0, abs=0.0, unit=""):
     """Asserts that ours lies within a tolerance of what is published, and records both.
 
     Args:
+        what: is compared, in a reader's words.
         ours: what calc gives; number or array.
         published: what the source gives; broadcasts with it.
         rel: tolerance over the published value's size.
@@ -26,13 +26,12 @@ def agree(ours, published, *, rel=0.0, abs=0.0, unit=""):
     difference = np.abs(mine - theirs)
     allowed = np.maximum(rel * np.abs(theirs), abs)
     within = difference <= allowed
-    caller = sys._getframe(1)
     test = os.environ.get("PYTEST_CURRENT_TEST", "").removesuffix(" (call)")
     for value, wanted, off, good in zip(mine.flat, theirs.flat, difference.flat, within.flat, strict=True):
         RECORDS.append(
             {
                 "test": test,
-                "line": caller.f_lineno,
+                "what": what,
                 "ours": _plain(value),
                 "published": _plain(wanted),
                 "difference": float(off),
@@ -42,7 +41,7 @@ def agree(ours, published, *, rel=0.0, abs=0.0, unit=""):
                 "agrees": bool(good),
             }
         )
-    assert np.all(within), f"ours {mine}, published {theirs}: {difference} apart, where {allowed} is allowed"
+    assert np.all(within), f"{what}: ours {mine}, published {theirs}: {difference} apart, where {allowed} is allowed"
 
 
 def _plain(value):

@@ -31,10 +31,20 @@ def rows(name):
 def test_channels(row):
     plan = bands.channel_plans()[row["key"]]
     channels = plan.channels()
-    agree(channels.size, int(row["count"]))
-    agree([channels[0], channels[-1]], [1e3 * float(row["first"]), 1e3 * float(row["last"])], unit="Hz")
+    agree("number of channels", channels.size, int(row["count"]))
+    agree(
+        "first and last channel",
+        [channels[0], channels[-1]],
+        [1e3 * float(row["first"]), 1e3 * float(row["last"])],
+        unit="Hz",
+    )
     assert np.all(np.diff(channels) == 1e3 * float(row["step"]))
-    agree([plan.low, plan.high], [1e3 * float(row["band_low"]), 1e3 * float(row["band_high"])], unit="Hz")
+    agree(
+        "edges of the band",
+        [plan.low, plan.high],
+        [1e3 * float(row["band_low"]), 1e3 * float(row["band_high"])],
+        unit="Hz",
+    )
     assert plan.low <= channels[0] < channels[-1] <= plan.high
 
 
@@ -53,10 +63,10 @@ def test_no_plan_is_untested():
 def test_medium_wave_is_about_500_to_1600_kilohertz_with_its_centre_about_a_megahertz():
     for key in ("medium-wave-9", "medium-wave-10"):
         plan = bands.channel_plans()[key]
-        agree(plan.low, MEDIUM_WAVE[0], rel=0.08)
-        agree(plan.high, MEDIUM_WAVE[1], rel=0.08)
-        agree(0.5 * (plan.low + plan.high), 1.1e6, rel=0.1)
-        agree(np.sqrt(plan.low * plan.high), 0.95e6, rel=0.1)
+        agree("lowest frequency", plan.low, MEDIUM_WAVE[0], rel=0.08, unit="Hz")
+        agree("highest frequency", plan.high, MEDIUM_WAVE[1], rel=0.08, unit="Hz")
+        agree("middle of the band", 0.5 * (plan.low + plan.high), 1.1e6, rel=0.1, unit="Hz")
+        agree("geometric middle of the band", np.sqrt(plan.low * plan.high), 0.95e6, rel=0.1, unit="Hz")
 
 
 @pytest.mark.parametrize(("former", "pitch"), USUAL_WINDINGS)
@@ -64,7 +74,7 @@ def test_about_sixty_turns_lay_medium_wave_on_one_ordinary_capacitor(former, pit
     """Within fifteen. The lore is a three-inch tube's: spaced to 0.8 mm on one of 65 mm it takes 77."""
     wanted = bands.inductance_for_band(*MEDIUM_WAVE, *USUAL_CAPACITOR, STRAYS)
     assert 45 <= coils.turns_for_inductance(wanted, former, pitch=pitch) <= 75
-    agree(coils.turns_for_inductance(wanted, 65e-3, pitch=0.8e-3), 77.3, abs=0.1)
+    agree("turns on a tube of 65 mm", coils.turns_for_inductance(wanted, 65e-3, pitch=0.8e-3), 77.3, abs=0.1)
 
 
 MIDDLE = np.sqrt(np.prod(np.array(USUAL_CAPACITOR) + STRAYS))
@@ -82,7 +92,7 @@ def test_a_coil_for_200_kilohertz_has_five_times_the_turns_in_the_same_space(for
     """Turns go as the root of 25 where diameter and length of the winding stay the same."""
     turns = coils.turns_for_inductance(MEDIUM, former, pitch=pitch)
     in_the_same_space = coils.turns_for_inductance(LONG, former, length=pitch * turns)
-    agree(in_the_same_space / turns, 5.0, rel=1e-9)
+    agree("ratio of turns for a fifth of the frequency", in_the_same_space / turns, 5.0, rel=1e-9)
 
 
 def test_in_the_finer_wire_that_is_usual_for_it_a_little_more():
@@ -113,4 +123,4 @@ def test_the_coils_of_the_list_tune_their_bands_on_the_same_capacitor():
         assert ranges[key][0] < 540e3
         assert ranges[key][1] > 1.5e6
     assert 4.0 <= COILS["long"].turns / COILS["card75"].turns <= 6.0
-    agree(COILS["card75"].turns / 6.0, 10.5, abs=0.5)
+    agree("a sixth of the turns", COILS["card75"].turns / 6.0, 10.5, abs=0.5)

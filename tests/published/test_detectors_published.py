@@ -22,7 +22,7 @@ def rows(name):
 @pytest.mark.parametrize("row", rows("detectors_diodes.csv"), ids=lambda row: row["diode"])
 def test_zero_bias_resistance(row):
     diode = Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
-    agree(diode.zero_bias_resistance, float(row["Rj0_ohm"]), rel=3e-6)
+    agree("resistance at no bias", diode.zero_bias_resistance, float(row["Rj0_ohm"]), rel=3e-6, unit="ohm")
 
 
 def test_presets_are_the_found_values():
@@ -35,7 +35,7 @@ def test_presets_are_the_found_values():
         row = found[name]
         assert preset.diode == Diode(float(row["Is_A"]), float(row["n"]), TEMPERATURE)
         assert preset.series_resistance == float(row["Rs_ohm"])
-        agree(preset.junction_capacitance, float(row["Cj0_pF"]) * 1e-12, rel=1e-12, unit="F")
+        agree("junction capacitance", preset.junction_capacitance, float(row["Cj0_pF"]) * 1e-12, rel=1e-12, unit="F")
 
 
 @pytest.mark.parametrize("row", rows("detectors_rectified.csv"), ids=lambda r: f"{r['diode']}-{r['RL_ohm']}-{r['A_V']}")
@@ -44,12 +44,18 @@ def test_rectified_voltage_and_input_resistance(row):
     drive, load = float(row["A_V"]), float(row["RL_ohm"])
     found = rectify(diode, drive, load)
     # The table prints ten figures of the voltage and eight of power and resistance.
-    agree(found.dc_voltage, float(row["Vdc_V"]), rel=1e-9)
-    agree(found.input_resistance, float(row["Rin_ohm"]), rel=1e-7)
-    agree(drive**2 / (2 * found.input_resistance), float(row["Pin_W"]), rel=1e-7)
+    agree("rectified voltage", found.dc_voltage, float(row["Vdc_V"]), rel=1e-9, unit="V")
+    agree("input resistance", found.input_resistance, float(row["Rin_ohm"]), rel=1e-7, unit="ohm")
+    agree("input power", drive**2 / (2 * found.input_resistance), float(row["Pin_W"]), rel=1e-7, unit="W")
     if row["vdc_spice"]:  # ngspice bends the reverse characteristic: its own error, which the table explains
-        agree(found.dc_voltage, float(row["vdc_spice"]), rel=1e-3)
-        agree(drive**2 / (2 * found.input_resistance), float(row["pin_spice"]), rel=2e-3)
+        agree("rectified voltage against ngspice", found.dc_voltage, float(row["vdc_spice"]), rel=1e-3, unit="V")
+        agree(
+            "input power against ngspice",
+            drive**2 / (2 * found.input_resistance),
+            float(row["pin_spice"]),
+            rel=2e-3,
+            unit="W",
+        )
 
 
 def test_the_table_is_whole():
@@ -64,8 +70,19 @@ def test_the_table_is_whole():
 def test_departure_from_square_law_on_a_matched_load(row):
     diode = Diode(1e-7, 1.0, TEMPERATURE)
     drive = float(row["u=A/nVt"]) * diode.thermal_voltage
-    agree(drive, float(row["A_mV_n1"]) * 1e-3, rel=1e-7)
+    agree("drive", drive, float(row["A_mV_n1"]) * 1e-3, rel=1e-7, unit="V")
     voltage = rectify(diode, drive, diode.zero_bias_resistance).dc_voltage
-    agree(voltage / diode.thermal_voltage, float(row["Vdc_over_nVt"]), rel=1e-8)
+    agree(
+        "rectified voltage over the thermal voltage",
+        voltage / diode.thermal_voltage,
+        float(row["Vdc_over_nVt"]),
+        rel=1e-8,
+    )
     square_law = drive**2 / (8 * diode.thermal_voltage)
-    agree(20 * np.log10(square_law / voltage), float(row["below_square_law_dB"]), abs=1e-7)
+    agree(
+        "departure from the square law",
+        20 * np.log10(square_law / voltage),
+        float(row["below_square_law_dB"]),
+        abs=1e-7,
+        unit="dB",
+    )

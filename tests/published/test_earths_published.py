@@ -20,7 +20,7 @@ def rows(name):
 @pytest.mark.parametrize("row", rows("earths_worked.csv"), ids=lambda row: row["source"])
 def test_worked_examples(row):
     value = earths.stake_resistance(float(row["length"]), float(row["diameter"]), float(row["resistivity"]))
-    agree(value, float(row["resistance"]), rel=float(row["tolerance"]))
+    agree("resistance of a stake", value, float(row["resistance"]), rel=float(row["tolerance"]), unit="ohm")
 
 
 def test_many_stakes():
@@ -28,7 +28,7 @@ def test_many_stakes():
     foot = 0.3048
     places = [(20.0 * n * foot, 0.0) for n in range(26)]
     together = earths.stakes_resistance(places, 10.0 * foot, 0.75 * 0.0254, 100.0)
-    agree(together, 0.055 * 32.0, rel=0.03)
+    agree("resistance of 26 stakes", together, 0.055 * 32.0, rel=0.03, unit="ohm")
 
 
 @pytest.mark.parametrize("apart", [3.0, 5.0, 10.0])
@@ -40,7 +40,7 @@ def test_two_stakes_by_series(apart):
     own = rho / (4.0 * np.pi * length) * (np.log(4.0 * length / radius) - 1.0)
     other = rho / (4.0 * np.pi * distance) * (1.0 - ratio**2 / 3.0 + 2.0 / 5.0 * ratio**4)
     pair = earths.stakes_resistance([(0.0, 0.0), (distance, 0.0)], length, 2.0 * radius, rho)
-    agree(pair, own + other, rel=3e-4)
+    agree("resistance of two stakes", pair, own + other, rel=3e-4, unit="ohm")
 
 
 @pytest.mark.parametrize("row", rows("earths_stars.csv"), ids=lambda row: row["arms"])
@@ -50,14 +50,26 @@ def test_stars_by_series(row, depth):
     s = 2.0 * depth
     terms = sum(float(row[f"k{power}"]) * (s / arm) ** power for power in (0, 1, 2, 4))
     series = rho / (2.0 * arms * np.pi * arm) * (np.log(2.0 * arm / radius) + np.log(2.0 * arm / s) + terms)
-    agree(earths.star_resistance(arms, arm, 2.0 * radius, depth, rho), series, rel=0.002)
+    agree(
+        "resistance of a star of wires",
+        earths.star_resistance(arms, arm, 2.0 * radius, depth, rho),
+        series,
+        rel=0.002,
+        unit="ohm",
+    )
 
 
 def test_buried_wire_by_closed_form():
     # SOURCE: Sunde (1949), also BS 7430 in this form (seen second hand): rho/(pi l) (ln(2l/sqrt(d h)) - 1), l >> h
     length, thick, depth, rho = 100.0, 0.003, 0.4, 80.0
     closed = rho / (np.pi * length) * (np.log(2.0 * length / np.sqrt(thick * depth)) - 1.0)
-    agree(earths.buried_wire_resistance(length, thick, depth, rho), closed, rel=0.001)
+    agree(
+        "resistance of a buried wire",
+        earths.buried_wire_resistance(length, thick, depth, rho),
+        closed,
+        rel=0.001,
+        unit="ohm",
+    )
 
 
 def test_counterpoise_against_straight_wires():
@@ -65,5 +77,5 @@ def test_counterpoise_against_straight_wires():
     for row in rows("aerials_straight_wires.csv"):
         if row["kind"] == "horizontal":
             ours = earths.counterpoise_capacitance(float(row["l_m"]), float(row["d_mm"]) / 1e3, float(row["h_or_h0_m"]))
-            agree(ours * 1e12, float(row["C_howe_pF"]), rel=1e-3)
+            agree("capacitance of a counterpoise", ours * 1e12, float(row["C_howe_pF"]), rel=1e-3, unit="pF")
             assert 0.99 < ours * 1e12 / float(row["C_static_pF"]) < 1.0

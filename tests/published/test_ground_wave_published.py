@@ -42,14 +42,14 @@ def test_field_against_validation_set():
     # SOURCE: NTIA validation data, every row of 8 grounds, 4 frequencies, 1 to 200 km; bar 0.3 dB, its print 0.01 dB
     field = field_strength(1000.0, column("d_km") * 1e3, column("f_MHz") * 1e6, column("sigma"), column("eps_r"))
     assert len(FIELDS) == 192
-    agree(level(field), column("E_ntia"), abs=0.03)
+    agree("field over 1 µV/m", level(field), column("E_ntia"), abs=0.03, unit="dB")
 
 
 def test_flat_earth_function():
     # INDEPENDENT: Norton's function worked out with another library, every row
     p = numerical_distance(column("d_km") * 1e3, column("f_MHz") * 1e6, column("sigma"), column("eps_r"))
     field = unattenuated_field(1000.0, column("d_km") * 1e3) * np.abs(flat_attenuation(p))
-    agree(level(field), column("E_flat"), abs=0.0051)
+    agree("field over 1 µV/m, flat earth", level(field), column("E_flat"), abs=0.0051, unit="dB")
 
 
 def test_round_earth_within_a_decibel_of_other_air():
@@ -62,7 +62,7 @@ def test_round_earth_within_a_decibel_of_other_air():
         column("sigma", far),
         column("eps_r", far),
     )
-    agree(level(field), column("E_sph_4_3", far), abs=0.25)
+    agree("field over 1 µV/m, far", level(field), column("E_sph_4_3", far), abs=0.25, unit="dB")
 
 
 def test_mixed_path_by_hand():
@@ -72,7 +72,13 @@ def test_mixed_path_by_hand():
     out = levels[land, "10"] - levels[sea, "10"] + levels[sea, "20"]
     back = levels[sea, "10"] - levels[land, "10"] + levels[land, "20"]
     path = [Section(1e4, 0.001, 15.0), Section(1e4, 5.0, 70.0)]
-    agree(level(mixed_path_field(1000.0, 1e6, path)), (out + back) / 2.0, abs=0.05)
+    agree(
+        "field over 1 µV/m, land then sea",
+        level(mixed_path_field(1000.0, 1e6, path)),
+        (out + back) / 2.0,
+        abs=0.05,
+        unit="dB",
+    )
 
 
 def test_grounds():
@@ -95,9 +101,15 @@ NOISE_KEYS = {
 )
 def test_radio_noise(row):
     key, hertz = NOISE_KEYS[row["environment"]], float(row["f_MHz"]) * 1e6
-    agree(radio_noise.man_made_noise_factor(key, hertz), float(row["Fam_dB"]), abs=6e-4)
+    agree(
+        "noise figure of the place",
+        radio_noise.man_made_noise_factor(key, hertz),
+        float(row["Fam_dB"]),
+        abs=6e-4,
+        unit="dB",
+    )
     field = radio_noise.man_made_noise_field(key, hertz, 9000.0)
-    agree(level(field), float(row["En_dBuV_per_m_in_9kHz"]), abs=0.006)
+    agree("noise over 1 µV/m in 9 kHz", level(field), float(row["En_dBuV_per_m_in_9kHz"]), abs=0.006, unit="dB")
     place = radio_noise.environments()[key]
     assert (place.upper_decile, place.lower_decile) == tuple(
         float(row[name]) if row[name] else None for name in ("Du", "Dl")

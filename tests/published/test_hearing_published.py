@@ -27,7 +27,7 @@ THRESHOLD = rows("hearing_threshold.csv")
 
 @pytest.mark.parametrize("row", THRESHOLD, ids=lambda row: f"{row['frequency']:g} Hz")
 def test_threshold_at_every_printed_frequency(row):
-    agree(threshold(row["frequency"]), row["T_f"], abs=1e-9)
+    agree("threshold of hearing", threshold(row["frequency"]), row["T_f"], abs=1e-9, unit="dB")
 
 
 def test_threshold_between_the_printed_frequencies():
@@ -35,7 +35,13 @@ def test_threshold_between_the_printed_frequencies():
     at = np.geomspace(20.0, 12500.0, 500)
     printed = np.log([row["frequency"] for row in THRESHOLD])
     curve = PchipInterpolator(printed, [row["T_f"] for row in THRESHOLD])
-    agree(threshold(at), curve(np.clip(np.log(at), printed[0], printed[-1])), abs=1e-9)
+    agree(
+        "threshold between printed frequencies",
+        threshold(at),
+        curve(np.clip(np.log(at), printed[0], printed[-1])),
+        abs=1e-9,
+        unit="dB",
+    )
 
 
 def contour(row, loudness_level):
@@ -51,15 +57,23 @@ def test_the_table_is_the_standards_own():
     """By the standard's formula (from memory) its table gives back the one contour value that was seen in it, 78.5 dB
     for 60 phon at 100 Hz (table B.1), and 1 kHz at its own loudness level."""
     by_frequency = {row["frequency"]: row for row in THRESHOLD}
-    agree(contour(by_frequency[100.0], 60.0), 78.5, abs=0.05)
+    agree("60 phon at 100 Hz", contour(by_frequency[100.0], 60.0), 78.5, abs=0.05, unit="dB")
     for level in (20.0, 40.0, 60.0, 80.0):
-        agree(contour(by_frequency[1000.0], level), level, abs=1e-9)
+        agree(
+            "a tone of 1 kHz at its own loudness level",
+            contour(by_frequency[1000.0], level),
+            level,
+            abs=1e-9,
+            unit="dB",
+        )
 
 
 @pytest.mark.parametrize("row", rows("room_noise.csv"), ids=lambda row: f"NC-{row['curve']:g}")
 def test_room_noise_on_every_curve(row):
     for band in (63, 125, 250, 500, 1000, 2000, 4000, 8000):
-        agree(room_noise(row["curve"], band), row[str(band)], abs=1e-9)
+        agree(
+            "level of a noise curve in an octave", room_noise(row["curve"], band), row[str(band)], abs=1e-9, unit="dB"
+        )
 
 
 @pytest.mark.parametrize("row", rows("receiver_calibration.csv"), ids=lambda row: f"{row['frequency']:g} Hz")
@@ -68,7 +82,7 @@ def test_levels_add_up_as_in_a_calibrated_receiver(row):
     for impedance in (100.0, 10e3):
         sensitivity = row["level_per_volt"] + 10 * np.log10(1e-3 * impedance)  # a milliwatt is that many volts squared
         power = 10 ** (row["voltage"] / 10) / impedance
-        agree(sound_level(Earphone(impedance, sensitivity), power), row["level"], abs=1e-9)
+        agree("sound level", sound_level(Earphone(impedance, sensitivity), power), row["level"], abs=1e-9, unit="dB")
 
 
 def test_kinds_of_earphone_lie_within_the_ranges_of_the_trade():

@@ -23,10 +23,10 @@ def rows():
 def test_where_the_true_reading_lies(coefficient, share):
     """Within a unit of the last printed place: some of the table's shares are rounded, others cut."""
     found = slope_method(10.0, 11.0, 11.0 + coefficient)
-    agree(found.coefficient, coefficient, rel=1e-12)
-    agree(found.share, share, abs=0.001)
+    agree("slope coefficient", found.coefficient, coefficient, rel=1e-12)
+    agree("share of the way", found.share, share, abs=0.001)
 
 
 def test_the_place_where_a_reading_is_true():
     """61.8 per cent of the way, as every guide has it: a hemisphere of 62 ohm reads 62 ohm there."""
-    agree(reading(62.0, 95.0, 0.618034 * 30.0, 30.0), 62.0, abs=1e-5)
+    agree("reading at 61.8 % of the way", reading(62.0, 95.0, 0.618034 * 30.0, 30.0), 62.0, abs=1e-5, unit="ohm")

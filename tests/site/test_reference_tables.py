@@ -55,9 +55,11 @@ def test_a_false_check_is_told_of(tmp_path):
     (tmp_path / ".build").mkdir()
     tests = tmp_path / "tests" / "published"
     tests.mkdir(parents=True)
-    (tests / "test_false.py").write_text('"""False."""\n\n\ndef test_off():\n    agree(1.0, 2.0, rel=0.1)\n', "utf-8")
+    (tests / "test_false.py").write_text(
+        '"""False."""\n\n\ndef test_off():\n    agree("one", 1.0, 2.0, rel=0.1)\n', "utf-8"
+    )
     name = "tests/published/test_false.py::test_off"
-    entry = {"test": name, "line": 5, "ours": 1.0, "published": 2.0, "difference": 1.0, "rel": 0.1, "abs": 0.0}
+    entry = {"test": name, "what": "one", "ours": 1.0, "published": 2.0, "difference": 1.0, "rel": 0.1, "abs": 0.0}
     entry |= {"unit": "", "agrees": False}
     record = {"tests": {name: "failed"}, "comparisons": [entry]}
     (tmp_path / ".build" / "trust.json").write_text(json.dumps(record), "utf-8")
@@ -65,3 +67,13 @@ def test_a_false_check_is_told_of(tmp_path):
     assert trust.failed == [name]
     assert "do not trust" in trust.part("standing")
     assert ">NO<" in trust.part("checks")
+
+
+@pytest.mark.parametrize("address", ["tables/wire/", "tables/detectors/", "trust/"])
+def test_sources_and_files_are_seen(address, open_page):
+    page = open_page(address)
+    for cited in page.locator(".bp-cited:not(details *)").all():
+        assert cited.is_visible(), cited.text_content()
+    links = page.locator("a[download]")
+    assert links.count() > 0
+    assert all(link.is_visible() for link in links.all())

@@ -134,7 +134,7 @@ def _unknowns(bench: Bench) -> Table:
                 words.name_of(bench.set_, unknown.name),
                 _text(bench, unknown.name, unknown.entered),
                 _text(bench, unknown.name, value),
-                None if interval is None else _text(bench, unknown.name, spread, 2),
+                None if interval is None else words.spread(bench.set_, unknown.name, spread, value),
                 None if interval is None else _text(bench, unknown.name, interval[0]),
                 None if interval is None else _text(bench, unknown.name, interval[1]),
                 words.verdict(correction, index),

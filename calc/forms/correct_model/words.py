@@ -30,6 +30,12 @@ def figure(set_: BenchSet, name: str, value: float, digits: int = 3) -> str:
     return units.format(value, _UNITS[set_.field(name) or ""], digits)
 
 
+def spread(set_: BenchSet, name: str, uncertainty: float, value: float) -> str:
+    """An unknown's uncertainty in the unit that its value is shown in, so that the two can be compared at a glance."""
+    factor, unit = units.scale(abs(value), _UNITS[set_.field(name) or ""])
+    return f"{units.number(uncertainty / factor, 2)} {unit}".strip()
+
+
 def name_of(set_: BenchSet, name: str) -> str:
     """An unknown in words; the coupling by what it is on this set."""
     return f"coupling: {_LABELS[set_.field(name) or ''].lower()}" if name == COUPLING else NAMES[name]
