@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.strategies import SearchStrategy
 
 from calc import units, wire
+from calc.forms import FORMS
 from calc.forms.fields import MOST_TEXT, Field, cells
 from calc.forms.form import Form
 from calc.units import InputError
@@ -37,6 +38,15 @@ def generated_inputs(form: Form, count: int, seed: int) -> list[Texts]:
     """
     source = random.Random(f"{form.id} {seed}")
     return [form_texts(form, source) for _ in range(count)]
+
+
+def taken_of(form: Form) -> Texts:
+    """Texts that belong together whatever else is typed: readings, and the set that they were taken of.
+
+    Few sets made by chance fit them, and the others are rightly refused.
+    """
+    names = {"readings"} | {field.name for field in FORMS["receiver"].fields} if form.id == "correct-model" else set()
+    return {field.name: field.default for field in form.fields if field.name in names}
 
 
 def valid_texts(form: Form) -> SearchStrategy[Texts]:

@@ -11,7 +11,16 @@ from calc import bridge
 from calc.forms import FORMS
 from calc.forms.form import Form
 from calc.forms.results import Result, Row
-from tests.strategies import NONSENSE, any_text, any_texts, bad_inputs, generated_inputs, is_asked, valid_texts
+from tests.strategies import (
+    NONSENSE,
+    any_text,
+    any_texts,
+    bad_inputs,
+    generated_inputs,
+    is_asked,
+    taken_of,
+    valid_texts,
+)
 
 FORM_IDS = list(FORMS)
 # Shrinking a set of forty texts takes minutes and helps little: the first that fails is shown as it is.
@@ -71,13 +80,9 @@ def test_good_texts_are_answered_or_the_field_that_does_not_fit_is_named(form):
     search()
 
 
-TAKEN_OF = {"correct-model": {"readings"} | {field.name for field in FORMS["receiver"].fields}}
-"""Readings, and the set that they were taken of: few sets made by chance fit them, and the rest are rightly refused."""
-
-
 @pytest.mark.parametrize("form", FORMS.values(), ids=FORM_IDS)
 def test_a_fair_share_of_good_texts_is_answered(form):
-    kept = {field.name: field.default for field in form.fields if field.name in TAKEN_OF.get(form.id, ())}
+    kept = taken_of(form)
     count = 6 if kept else 20
     good = sum(bridge.run(form.id, texts | kept)["ok"] for texts in generated_inputs(form, count, seed=2))
     assert good >= count // 4

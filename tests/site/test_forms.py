@@ -22,18 +22,19 @@ from tests.site.form_page import (
     typed_texts,
     wait_until,
 )
-from tests.strategies import bad_inputs, generated_inputs
+from tests.strategies import bad_inputs, generated_inputs, taken_of
 
 FORM_IDS = list(FORMS)
 INPUTS = 25
 RELATIVE = 1e-12
 LEFT_OUT = {
     "receiver": {"bias": "", "question": "stations"},
-    "correct-model": {"bias": "", "guide": "counts", "detector_turns": ""},
+    "correct-model": {"guide": "counts"},
 }
 """Beside a bias cell, and among the settings that a search goes through, the faintest audio is lost in rounding, which
-is not the same in the page and natively. Readings made by chance, counted alone, have no best fit, and
-of taps made by chance many lie beyond the coil."""
+is not the same in the page and natively. Readings counted alone may have no best fit."""
+ENOUGH = {"correct-model": 8}
+"""Good answers that do for a form which takes most of a second for each."""
 SEARCHED = ("receiver", "correct-model")
 SOUGHT = 1e-6
 """For the whole set: its detector, dial and settings are searched for, and end within 1e-9 or so of the same place."""
@@ -132,10 +133,10 @@ def live_form(request: pytest.FixtureRequest, open_shared_page: OpenPage) -> Ite
 def test_generated_inputs_are_answered_as_natively(live_form: tuple[str, Page]) -> None:
     form_id, page = live_form
     form = FORMS[form_id]
-    good = 0
-    inputs = [form.defaults(), *generated_inputs(form, 6 * INPUTS, seed=2)]
+    good, enough = 0, ENOUGH.get(form_id, INPUTS)
+    inputs = [form.defaults(), *generated_inputs(form, 6 * enough, seed=2)]
     for texts in inputs:
-        texts = form.defaults() | texts | LEFT_OUT.get(form_id, {})
+        texts = form.defaults() | texts | LEFT_OUT.get(form_id, {}) | taken_of(form)
         detail = fill(page, form_id, texts)
         plain = {name: text.replace("\r\n", "\n") for name, text in texts.items()}
         assert detail["texts"] == plain
@@ -147,9 +148,9 @@ def test_generated_inputs_are_answered_as_natively(live_form: tuple[str, Page]) 
         else:
             errors = {name: message for name, message in native["errors"].items() if name}
             assert shown(page, form_id)["errors"] == errors
-        if good > INPUTS:
+        if good > enough:
             break
-    assert good > INPUTS
+    assert good > enough
 
 
 def test_bad_inputs_are_named_beside_their_fields_and_keep_the_last_answer(live_form: tuple[str, Page]) -> None:
