@@ -98,9 +98,9 @@ def test_search_finds_the_right_chapter_first(front: Page) -> None:
         box.fill("")
         box.press("Backspace")
         expect(meta).to_have_text("Type to start searching")
-        box.fill(phrase[:-1])
+        # Filled in at once, then one key: the search runs once, for the whole phrase.
+        box.fill(phrase)
         box.press("End")
-        box.press_sequentially(phrase[-1])
         expect(meta).to_have_text(re.compile("matching document"))
         address = first.evaluate("(link) => new URL(link.href).pathname")
         if f"/chapters/{chapter}/" not in address:
