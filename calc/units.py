@@ -256,15 +256,15 @@ def _number(match: re.Match[str], argument: str) -> float:
     return whole + top / below
 
 
-def _significant(value: float, digits: int) -> str:
-    """`value` with `digits` significant figures, without an exponent and without trailing zeros."""
-    if 1e-4 <= abs(value) < 10.0 ** (digits - 1):
+def _significant(value: float, digits: int, zeros: bool = False) -> str:
+    """`value` with `digits` significant figures, without an exponent, and without trailing zeros unless they are wanted."""
+    if not zeros and 1e-4 <= abs(value) < 10.0 ** (digits - 1):
         return f"{value:.{digits}g}"
     if value == 0.0:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     text = f"{value:.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return text.rstrip("0").rstrip(".") if "." in text and not zeros else text
 
 
 def format(value: float, unit: str, digits: int = 4) -> str:
@@ -313,9 +313,9 @@ def _finite(value: float) -> float:
     return float(value)
 
 
-def number(value: float, digits: int = 4) -> str:
+def number(value: float, digits: int = 4, zeros: bool = False) -> str:
     """A plain number to `digits` significant figures with a real minus sign, for ticks and cells whose head has the
-    unit."""
+    unit; with all its figures, noughts at the end too, if `zeros` is set."""
     value = _finite(value)
     rounded = float(f"{value:.{digits - 1}e}")
-    return _significant(rounded, digits).replace("-", "−")
+    return _significant(rounded, digits, zeros).replace("-", "−")

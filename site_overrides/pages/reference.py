@@ -14,12 +14,14 @@ from site_overrides.pages.markup import element, escape
 
 @dataclass(frozen=True)
 class Column:
-    """A column: its head, the unit that head names, that unit in SI, and figures shown. No unit, no figures: words."""
+    """A column: its head, the unit that head names, that unit in SI, figures shown, and whether noughts at the end are
+    among them, as they are in what was worked out. No unit, no figures: words."""
 
     head: str
     unit: str = ""
     factor: float = 1.0
     digits: int = 4
+    zeros: bool = False
 
     @property
     def title(self) -> str:
@@ -101,17 +103,17 @@ class Reference:
 def _text(cell: Cell, column: Column) -> str:
     if cell is None:
         return ""
-    return cell if isinstance(cell, str) else number(cell / column.factor, column.digits)
+    return cell if isinstance(cell, str) else number(cell / column.factor, column.digits, column.zeros)
 
 
 # --- wire ---------------------------------------------------------------------------------------------------------
 
 _SIZES = (
-    Column("Diameter", "mm", 1e-3),
-    Column("Area", "mm²", 1e-6),
-    Column("Resistance at 20 °C", "Ω/km", 1e-3),
-    *(Column(covering.capitalize(), "mm", 1e-3) for covering in wire.COVERINGS[1:]),
-    Column("Turns, enamel grade 1", "1/cm", 1e2, 3),
+    Column("Diameter", "mm", 1e-3, zeros=True),
+    Column("Area", "mm²", 1e-6, zeros=True),
+    Column("Resistance at 20 °C", "Ω/km", 1e-3, zeros=True),
+    *(Column(covering.capitalize(), "mm", 1e-3, zeros=True) for covering in wire.COVERINGS[1:]),
+    Column("Turns, enamel grade 1", "1/cm", 1e2, 3, zeros=True),
 )
 _COVERED = (
     " Covered diameters: enamel as the greatest that IEC 60317-0-1 allows, read between its sizes; silk and cotton "
@@ -171,7 +173,7 @@ def _plans() -> Reference:
 def _channels(key: str) -> Callable[[], Reference]:
     def made() -> Reference:
         plan = bands.channel_plans()[key]
-        columns = (Column("Channel"), Column("Carrier", "kHz", 1e3, 5), Column("Wavelength", "m"))
+        columns = (Column("Channel"), Column("Carrier", "kHz", 1e3, 5), Column("Wavelength", "m", zeros=True))
         rows = [
             [str(place), float(carrier), SPEED_OF_LIGHT / float(carrier)]
             for place, carrier in enumerate(plan.channels(), 1)

@@ -1,22 +1,24 @@
 """The district as heard with each link, the set tuned to every station in turn."""
 
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from calc.coupling import tune
+from calc import detection
+from calc.detectors.envelope import Sidebands
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.forms.receiver.fields.question import QUESTION_FIELD, QUESTION_FIELDS
 from calc.forms.receiver.fields.sheets import SHEET_FIELDS
 from calc.forms.receiver.verdicts import is_clear, told, verdicts
-from calc.receiver import Receiver, hear, source
+from calc.receiver import Receiver, Source, hear
+from calc.settings.tuned import District, offer
 from calc.units import Array
 
 _REMEMBERED = 12
@@ -102,13 +104,17 @@ class _Remembered:
     def __init__(self) -> None:
         self._known: OrderedDict[tuple[Any, ...], Heard] = OrderedDict()
 
-    def get(self, key: tuple[Any, ...], make: Callable[[], Heard]) -> Heard:
-        if key not in self._known:
-            self._known[key] = make()
-            if len(self._known) > _REMEMBERED:
-                self._known.popitem(last=False)
-        self._known.move_to_end(key)
-        return self._known[key]
+    def all(self, chosen: ChosenSet, kinds: Iterable[str]) -> dict[str, Heard]:
+        """What is heard with each link, those not known yet worked out together."""
+        keys = {kind: _key(chosen, kind) for kind in kinds}
+        new = _hear(chosen, [kind for kind, key in keys.items() if key not in self._known])
+        found = {kind: new[kind] if kind in new else self._known[key] for kind, key in keys.items()}
+        for kind, key in keys.items():
+            self._known[key] = found[kind]
+            self._known.move_to_end(key)
+        while len(self._known) > _REMEMBERED:
+            self._known.popitem(last=False)
+        return found
 
 
 _known = _Remembered()
@@ -116,13 +122,13 @@ _known = _Remembered()
 
 def outcome_of(chosen: ChosenSet, kind: str) -> Outcome:
     """The outcome with a link."""
-    return Outcome(chosen, kind, _known.get(_key(chosen, kind), lambda: _hear(chosen, kind)))
+    return Outcome(chosen, kind, _known.all(chosen, (kind,))[kind])
 
 
 def ladder_of(chosen: ChosenSet) -> dict[str, Outcome]:
     """The outcome with each link of one circuit, and with the chosen one."""
     kinds = dict.fromkeys((*ONE_CIRCUIT, str(chosen.values["link"])))
-    return {kind: outcome_of(chosen, kind) for kind in kinds}
+    return {kind: Outcome(chosen, kind, heard) for kind, heard in _known.all(chosen, kinds).items()}
 
 
 def _key(chosen: ChosenSet, kind: str) -> tuple[Any, ...]:
@@ -136,27 +142,68 @@ def _key(chosen: ChosenSet, kind: str) -> tuple[Any, ...]:
     return (kind, rows, chosen.capacitor, *used)
 
 
-def _hear(chosen: ChosenSet, kind: str) -> Heard:
-    """The set with a link, tuned to every station that its dial reaches."""
-    frequencies = chosen.frequencies
-    set_ = chosen.receiver(kind)
-    tuned = tune(frequencies[:, None], set_.aerial, set_.link, set_.tank, detector_tap=set_.detector_tap)
-    total = np.asarray(tuned.tank.capacitance)[:, 0]
-    own = np.where(np.broadcast_to(np.asarray(tuned.reached).T, (1, total.size))[0], total - chosen.strays, -np.inf)
+class _Tuned(NamedTuple):
+    """A set with a link: what the variable capacitor itself must have for each station [F], which stations its dial
+    reaches, their places, and what the tank offers with the set tuned to each of these."""
+
+    receiver: Receiver
+    own: Array
+    reachable: npt.NDArray[np.bool_]
+    rows: npt.NDArray[np.intp]
+    source: Source
+
+
+def _hear(chosen: ChosenSet, kinds: Sequence[str]) -> dict[str, Heard]:
+    """The set with each link, tuned to every station that its dial reaches. The links end at one detector with one
+    load, which takes the sources of all together."""
+    district = District.of(chosen.stations)
+    tuned = [_tuned(chosen, district, kind) for kind in kinds]
+    sources = [each.source for each in tuned if each.rows.size]
+    parts = _split(hear(tuned[0].receiver, _joined(sources), district.modulation), sources) if sources else iter(())
+    return {
+        kind: _heard(each, next(parts) if each.rows.size else None) for kind, each in zip(kinds, tuned, strict=True)
+    }
+
+
+def _tuned(chosen: ChosenSet, district: District, kind: str) -> _Tuned:
+    receiver = chosen.receiver(kind)
+    found = offer(receiver, district, chosen.frequencies)
+    own = np.where(found.reached, found.source.capacitance - chosen.strays, -np.inf)
     least, most = chosen.capacitor
     reachable = (own >= least) & (own <= most)
-    count = len(chosen.stations)
+    rows = np.flatnonzero(reachable)
+    return _Tuned(receiver, own, reachable, rows, _each(found.source, lambda part: part[rows]))
+
+
+def _each(source: Source, change: Callable[[Any], Any]) -> Source:
+    bands = source.sidebands
+    return Source(*map(change, source[:3]), None if bands is None else Sidebands(*map(change, bands)))
+
+
+def _joined(sources: Sequence[Source]) -> Source:
+    """Sources of several sets, tuning under tuning."""
+    bands = [source.sidebands for source in sources if source.sidebands is not None]
+    return Source(
+        *(np.concatenate(parts) for parts in zip(*(source[:3] for source in sources), strict=True)),
+        Sidebands(*(np.concatenate(parts) for parts in zip(*bands, strict=True))) if bands else None,
+    )
+
+
+def _split(heard: detection.Heard, sources: Sequence[Source]) -> Iterator[detection.Heard]:
+    """What was heard of each of the sources that were joined."""
+    ends = np.cumsum([source.capacitance.size for source in sources])[:-1]
+    return (detection.Heard(*parts) for parts in zip(*(np.split(part, ends) for part in heard), strict=True))
+
+
+def _heard(tuned: _Tuned, found: detection.Heard | None) -> Heard:
+    """In the places of the stations."""
+    count, rows = tuned.own.size, tuned.rows
     levels = np.full((count, count), -np.inf)
     loads, outputs, standing = np.full((3, count), np.nan)
-    if reachable.any():
-        rows = np.flatnonzero(reachable)
-        tuned_set = chosen.receiver(kind, frequencies[rows])
-        fields = np.array([station.field_strength for station in chosen.stations])
-        depth = np.array([station.modulation for station in chosen.stations])
-        heard = hear(tuned_set, source(tuned_set, frequencies, fields, frequencies[rows]), depth)
-        levels[rows] = told(heard.sound_level)
+    if found is not None:
+        levels[rows] = told(found.sound_level)
         own_place = (np.arange(rows.size), rows)
-        loads[rows] = heard.input_resistance[own_place]
-        outputs[rows] = heard.output_resistance[own_place]
-        standing[rows] = heard.dc_current[own_place]
-    return Heard(set_, own, reachable, levels, loads, outputs, standing)
+        loads[rows] = found.input_resistance[own_place]
+        outputs[rows] = found.output_resistance[own_place]
+        standing[rows] = found.dc_current[own_place]
+    return Heard(tuned.receiver, tuned.own, tuned.reachable, levels, loads, outputs, standing)
