@@ -257,7 +257,7 @@ def _number(match: re.Match[str], argument: str) -> float:
 
 
 def _significant(value: float, digits: int, zeros: bool = False) -> str:
-    """`value` with `digits` significant figures, without an exponent, and without trailing zeros unless they are wanted."""
+    """`value` with `digits` significant figures, no exponent, and no trailing zeros unless they are wanted."""
     if not zeros and 1e-4 <= abs(value) < 10.0 ** (digits - 1):
         return f"{value:.{digits}g}"
     if value == 0.0:

@@ -1,7 +1,7 @@
 """The district as heard with each link, the set tuned to every station in turn."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -158,11 +158,8 @@ def _hear(chosen: ChosenSet, kinds: Sequence[str]) -> dict[str, Heard]:
     load, which takes the sources of all together."""
     district = District.of(chosen.stations)
     tuned = [_tuned(chosen, district, kind) for kind in kinds]
-    sources = [each.source for each in tuned if each.rows.size]
-    parts = _split(hear(tuned[0].receiver, _joined(sources), district.modulation), sources) if sources else iter(())
-    return {
-        kind: _heard(each, next(parts) if each.rows.size else None) for kind, each in zip(kinds, tuned, strict=True)
-    }
+    heard = _apart([each.source for each in tuned], tuned[0].receiver, district.modulation) if tuned else []
+    return {kind: _placed(each, part) for kind, each, part in zip(kinds, tuned, heard, strict=True)}
 
 
 def _tuned(chosen: ChosenSet, district: District, kind: str) -> _Tuned:
@@ -172,38 +169,41 @@ def _tuned(chosen: ChosenSet, district: District, kind: str) -> _Tuned:
     least, most = chosen.capacitor
     reachable = (own >= least) & (own <= most)
     rows = np.flatnonzero(reachable)
-    return _Tuned(receiver, own, reachable, rows, _each(found.source, lambda part: part[rows]))
+    return _Tuned(receiver, own, reachable, rows, _only(found.source, rows))
 
 
-def _each(source: Source, change: Callable[[Any], Any]) -> Source:
-    bands = source.sidebands
-    return Source(*map(change, source[:3]), None if bands is None else Sidebands(*map(change, bands)))
+def _only(source: Source, rows: npt.NDArray[np.intp]) -> Source:
+    """Some of its tunings."""
+    bands = source.sidebands and Sidebands(*(part[rows] for part in source.sidebands))
+    return Source(source.capacitance[rows], source.open_voltage[rows], source.impedance[rows], bands)
 
 
 def _joined(sources: Sequence[Source]) -> Source:
     """Sources of several sets, tuning under tuning."""
     bands = [source.sidebands for source in sources if source.sidebands is not None]
     return Source(
-        *(np.concatenate(parts) for parts in zip(*(source[:3] for source in sources), strict=True)),
+        np.concatenate([source.capacitance for source in sources]),
+        np.concatenate([source.open_voltage for source in sources]),
+        np.concatenate([source.impedance for source in sources]),
         Sidebands(*(np.concatenate(parts) for parts in zip(*bands, strict=True))) if bands else None,
     )
 
 
-def _split(heard: detection.Heard, sources: Sequence[Source]) -> Iterator[detection.Heard]:
-    """What was heard of each of the sources that were joined."""
+def _apart(sources: Sequence[Source], receiver: Receiver, modulation: Array) -> list[detection.Heard]:
+    """What is heard of each of several sources, through one detector at once."""
+    heard = hear(receiver, _joined(sources), modulation)
     ends = np.cumsum([source.capacitance.size for source in sources])[:-1]
-    return (detection.Heard(*parts) for parts in zip(*(np.split(part, ends) for part in heard), strict=True))
+    return [detection.Heard(*parts) for parts in zip(*(np.split(part, ends) for part in heard), strict=True)]
 
 
-def _heard(tuned: _Tuned, found: detection.Heard | None) -> Heard:
+def _placed(tuned: _Tuned, found: detection.Heard) -> Heard:
     """In the places of the stations."""
     count, rows = tuned.own.size, tuned.rows
     levels = np.full((count, count), -np.inf)
     loads, outputs, standing = np.full((3, count), np.nan)
-    if found is not None:
-        levels[rows] = told(found.sound_level)
-        own_place = (np.arange(rows.size), rows)
-        loads[rows] = found.input_resistance[own_place]
-        outputs[rows] = found.output_resistance[own_place]
-        standing[rows] = found.dc_current[own_place]
+    own_place = (np.arange(rows.size), rows)
+    levels[rows] = told(found.sound_level)
+    loads[rows] = found.input_resistance[own_place]
+    outputs[rows] = found.output_resistance[own_place]
+    standing[rows] = found.dc_current[own_place]
     return Heard(tuned.receiver, tuned.own, tuned.reachable, levels, loads, outputs, standing)
