@@ -23,6 +23,7 @@ from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.offline import finish  # noqa: E402
 from site_overrides.pages.schema import schemas  # noqa: E402
+from site_overrides.pages.search import make_patient  # noqa: E402
 from site_overrides.pages.tables import Tables  # noqa: E402
 from site_overrides.pages.terms import glossary_terms, with_terms  # noqa: E402
 from site_overrides.pages.trust import CSV, Trust, TrustMissing  # noqa: E402
@@ -92,6 +93,7 @@ def on_env(env: Any, config: MkDocsConfig, files: Files) -> Any:
 @event_priority(-100)  # after the search has written its index
 def on_post_build(config: MkDocsConfig) -> None:
     """Lists all files for the service worker, and refuses a site whose published checks do not hold."""
+    make_patient(Path(config.site_dir))
     finish(Path(config.site_dir))
     if BOOK.trust is not None and BOOK.trust.failed:
         raise PluginError(f"Published checks fail, see the page trust/: {', '.join(BOOK.trust.failed)}")

@@ -7,14 +7,16 @@
  *
  * @typedef {import("./protocol.js").Urls} Urls
  * @typedef {{ file: string, bytes: number, sha256: string }} Named  What the manifest says of the snapshot.
- * @typedef {{ kind: "memory" | "standard library" | "library" | "file", path: string, offset: number, length: number }} Part
- * @typedef {{ version: string, memory: number, table: number, parts: Part[] }} Head
- * @typedef {{ bytes: ArrayBuffer, whole: Promise<boolean> }} Kept
+ * @typedef {{ kind: "notes" | "memory" | "standard library" | "library" | "file", path: string, at?: number, offset: number,
+ *     length: number }} Part  `at` is the place of a piece of memory.
+ * @typedef {{ version: string, memory: number, table: number, sum: number, parts: Part[] }} Head
+ * @typedef {{ head: Head, bytesOf: (part: Part) => Uint8Array<ArrayBuffer> }} Kept
  * @typedef {{ pyodide: Promise<any>, interpreter: Promise<any>, code: Promise<WebAssembly.Module> }} Modules  Pyodide's own
  *     module, the one that holds the interpreter, and the interpreter's compiled code.
  */
 
 import { withLibraries } from "./libraries.js";
+import { wordSum } from "./word_sum.js";
 
 const CACHE = "python-snapshot";
 const ALIGNED = 16;
@@ -71,21 +73,67 @@ export async function isKept() {
 }
 
 /**
- * The kept snapshot, if it is of this build; it is compared with its hash while Python starts.
+ * The bytes of a response. A reader that fills a buffer of ours takes half as long as the browser's own gathering.
+ *
+ * @param {Response} response whose head tells its length
+ */
+async function bytesOfResponse(response) {
+  const length = Number(response.headers.get("content-length"));
+  /** @type {ReadableStreamBYOBReader | undefined} */
+  let reader;
+  try {
+    reader = response.body?.getReader({ mode: "byob" });
+  } catch {
+    // Not every browser has such readers.
+  }
+  if (!reader || !length) return response.arrayBuffer();
+  let buffer = new ArrayBuffer(length);
+  for (let filled = 0; filled < length; ) {
+    const { value, done } = await reader.read(new Uint8Array(buffer, filled));
+    if (!value) break;
+    buffer = value.buffer;
+    filled += value.byteLength;
+    if (done) break;
+  }
+  return buffer;
+}
+
+/**
+ * Takes a snapshot apart, and sees whether it is whole.
+ *
+ * @param {ArrayBuffer} snapshot
+ * @returns {Kept}
+ */
+function taken(snapshot) {
+  const length = new DataView(snapshot).getUint32(0, true);
+  /** @type {Head} */
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(snapshot, 4, length)));
+  const begin = Math.ceil((4 + length) / ALIGNED) * ALIGNED;
+  if (wordSum(new Uint8Array(snapshot, begin), 0) !== head.sum) throw new Error("it is not whole");
+  return { head, bytesOf: (part) => new Uint8Array(snapshot, begin + part.offset, part.length) };
+}
+
+/**
+ * The kept snapshot, if it is of this build.
  *
  * @param {Urls} urls
  * @returns {Promise<Kept | undefined>}
  */
 export async function keptSnapshot(urls) {
   try {
-    const [cache, found] = await Promise.all([caches.open(CACHE), named(urls)]);
+    const awaited = named(urls);
+    awaited.catch(() => {}); // it is waited for below
+    const cache = await caches.open(CACHE);
+    const [request] = await cache.keys();
+    const response = request && (await cache.match(request));
+    const bytes = response && (await bytesOfResponse(response));
+    const found = await awaited;
     if (!found) return undefined;
-    const bytes = await (await cache.match(addressOf(urls, found)))?.arrayBuffer();
-    if (bytes) return { bytes, whole: isWhole(bytes, found.sha256) };
-    await caches.delete(CACHE);
+    if (bytes && request.url === addressOf(urls, found)) return taken(bytes);
   } catch (error) {
     console.info("The kept snapshot of Python cannot be used.", error);
   }
+  await forgetSnapshot();
   return undefined;
 }
 
@@ -112,23 +160,31 @@ export async function keepSnapshot(urls) {
     const bytes = await new Response(response.body.pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
     if (!(await isWhole(bytes, found.sha256))) return;
     for (const old of await cache.keys()) await cache.delete(old);
-    await cache.put(address, new Response(bytes));
+    await cache.put(address, new Response(bytes, { headers: { "content-length": String(bytes.byteLength) } }));
   } catch (error) {
     console.info("No snapshot of Python is kept.", error);
   }
 }
 
 /**
- * Writes into a snapshot which function calls others whose arguments may not fit, as this browser has it: where a browser can
- * do that within WebAssembly Python uses a function of its own making, elsewhere a script.
+ * Lays the memory of a snapshot over a Python that has not yet begun. What lies between its pieces is zero. One word stays as
+ * it is: which function calls others whose arguments may not fit. Where a browser can do that within WebAssembly Python uses a
+ * function of its own making, elsewhere a script.
  *
  * @param {any} module
- * @param {Uint8Array} memory Pyodide's snapshot: a head, whose second word is its length, and the memory
+ * @param {Kept} kept
  */
-function keepTrampoline(module, memory) {
-  const at = module.__PyRuntime + module.HEAP32[module.__PyEM_EMSCRIPTEN_TRAMPOLINE_OFFSET / 4];
-  const view = new DataView(memory.buffer, memory.byteOffset);
-  view.setInt32(view.getUint32(4, true) + at, module.HEAP32[at / 4], true);
+function layOver(module, { head, bytesOf }) {
+  const trampoline = (module.__PyRuntime + module.HEAP32[module.__PyEM_EMSCRIPTEN_TRAMPOLINE_OFFSET / 4]) / 4;
+  const own = module.HEAP32[trampoline];
+  let end = 0;
+  for (const part of head.parts) {
+    if (part.kind !== "memory" || part.at === undefined) continue;
+    module.HEAPU8.fill(0, end, part.at);
+    module.HEAPU8.set(bytesOf(part), part.at);
+    end = part.at + part.length;
+  }
+  module.HEAP32[trampoline] = own;
 }
 
 /**
@@ -138,13 +194,8 @@ function keepTrampoline(module, memory) {
  * @param {Kept} kept
  * @param {Modules} modules
  */
-export async function fromSnapshot(urls, { bytes: snapshot, whole }, { pyodide, interpreter, code }) {
-  const headLength = new DataView(snapshot).getUint32(0, true);
-  /** @type {Head} */
-  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(snapshot, 4, headLength)));
-  const begin = Math.ceil((4 + headLength) / ALIGNED) * ALIGNED;
-  /** @param {Part} part */
-  const bytesOf = (part) => new Uint8Array(snapshot, begin + part.offset, part.length);
+export async function fromSnapshot(urls, kept, { pyodide, interpreter, code }) {
+  const { head, bytesOf } = kept;
   /** @param {Part["kind"]} kind */
   const parts = (kind) => head.parts.filter((part) => part.kind === kind);
 
@@ -154,8 +205,7 @@ export async function fromSnapshot(urls, { bytes: snapshot, whole }, { pyodide, 
   const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([pyodide, interpreter]);
   if (version !== head.version) throw new Error(`the snapshot is of ${head.version}, not of ${version}`);
 
-  const memory = bytesOf(parts("memory")[0]);
-  const library = parts("standard library").map(bytesOf)[0];
+  const library = bytesOf(parts("standard library")[0]);
   const outerFetch = self.fetch;
   self.fetch = async (request, options) => {
     if (String(request).endsWith("/python_stdlib.zip")) return new Response(library);
@@ -171,12 +221,17 @@ export async function fromSnapshot(urls, { bytes: snapshot, whole }, { pyodide, 
   try {
     const python = await loadPyodide({
       lockFileURL: urls.lock,
-      _loadSnapshot: memory,
+      _loadSnapshot: bytesOf(parts("notes")[0]),
       createPyodideModule: async (/** @type {any} */ settings) => {
         const module = await create(settings);
         if (module.wasmTable.length !== head.table) throw new Error("the libraries did not get the places that they had");
         if (module.HEAPU8.length < head.memory) module._emscripten_resize_heap(head.memory);
-        keepTrampoline(module, memory);
+        const plainRestore = module.API.restoreSnapshot;
+        module.API.restoreSnapshot = (/** @type {Uint8Array} */ notes) => {
+          const state = plainRestore.call(module.API, notes); // of Pyodide's own; there is no memory with them
+          layOver(module, kept);
+          return state;
+        };
         return module;
       },
     });
@@ -184,7 +239,6 @@ export async function fromSnapshot(urls, { bytes: snapshot, whole }, { pyodide, 
       python.FS.mkdirTree(part.path.slice(0, part.path.lastIndexOf("/")));
       python.FS.writeFile(part.path, bytesOf(part));
     }
-    if (!(await whole)) throw new Error("it is not the one that the manifest names");
     return python;
   } finally {
     self.fetch = outerFetch;

@@ -30,7 +30,8 @@ PROJECT = HERE.parent.parent
 PYODIDE = HERE.parent / "node_modules" / "pyodide"
 BUILD = PROJECT / ".build"
 RUNTIME = BUILD / "runtime"
-INTERPRETER = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
+GLUE, MAKER = "pyodide.asm.mjs", "_createPyodideModule"
+INTERPRETER = ("pyodide.mjs", GLUE, "pyodide.asm.wasm")
 LIBRARY = "python_stdlib.zip"
 LOCK = "pyodide-lock.json"
 SNAPSHOT = "python.snapshot"
@@ -48,7 +49,9 @@ def main() -> None:
     official = PyodideLockSpec.from_json(PYODIDE / LOCK)
     RUNTIME.mkdir(parents=True, exist_ok=True)
     for name in INTERPRETER:
-        _place(PYODIDE / name)
+        if name != GLUE:
+            _place(PYODIDE / name)
+    _put(RUNTIME / GLUE, eager(_text(PYODIDE / GLUE)))
     _place(standard_library(official))
 
     numpy = _place(slim_numpy(official, slim.subpackages_named(PROJECT / "calc")))
@@ -61,6 +64,19 @@ def main() -> None:
     for path in RUNTIME.iterdir():
         if path.name not in [*names, snapshot.name, "manifest.json"]:
             path.unlink()
+
+
+def eager(script: str) -> str:
+    """The script that makes the interpreter, its one great function in brackets.
+
+    Browsers read a function twice: quickly as the script arrives, and fully when it is called. One in brackets is called
+    at once, by custom, and so is read fully at the first go.
+    """
+    before, after = f"async function {MAKER}(", f"}}export default {MAKER};"
+    script = script.rstrip()
+    if not (script.startswith(before) and script.endswith(after)):
+        raise ValueError(f"{GLUE} is not written as it was")
+    return f"var {MAKER}=(async function({script[len(before) : -len(after)]}}});export default {MAKER};\n"
 
 
 def standard_library(official: PyodideLockSpec) -> Path:
@@ -139,9 +155,9 @@ def memory_snapshot(parts: list[Path]) -> Path:
             subprocess.run(command, check=True)
             (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 7, mtime=0))
 
-    libraries = _text(HERE.parent / "assets" / "libraries.js")
+    scripts = [HERE / "snapshot.mjs", *(HERE.parent / "assets" / name for name in ("libraries.js", "word_sum.js"))]
     digests = [wheels.sha256(path.read_bytes()) for path in parts]
-    return _made_once("snapshot", [*digests, _text(HERE / "snapshot.mjs"), libraries], make)
+    return _made_once("snapshot", [*digests, *map(_text, scripts)], make)
 
 
 def _made_once(kind: str, made_from: list[str], make: Callable[[Path], object]) -> Path:
@@ -198,6 +214,12 @@ def _place(source: Path) -> Path:
     return target
 
 
+def _put(target: Path, text: str) -> None:
+    # What is made again from the same is not newer.
+    if not target.is_file() or _text(target) != text:
+        target.write_text(text, encoding="utf-8")
+
+
 def _text(path: Path) -> str:
     return path.read_text(encoding="utf-8")
 
@@ -207,7 +229,12 @@ def _write_manifest(names: list[str], official: PyodideLockSpec) -> None:
     project = tomllib.loads(_text(PROJECT / "pyproject.toml"))["project"]
     numpy_version = official.packages["numpy"].version
     parts = {
-        "pyodide": {"version": npm["version"], "licence": npm["license"], "origin": "npm: pyodide"},
+        "pyodide": {
+            "version": npm["version"],
+            "licence": npm["license"],
+            "origin": "npm: pyodide",
+            "changes": f"the function that makes the interpreter, in {GLUE}, put in brackets",
+        },
         "python": {
             "version": ".".join(official.info.python.split(".")[:2]),
             "licence": "PSF-2.0",
@@ -233,7 +260,7 @@ def _write_manifest(names: list[str], official: PyodideLockSpec) -> None:
     print(f"  {len(packed):>10,}  {SNAPSHOT}, for later visits; {len(memory):,} unpacked")
     snapshot = {"file": SNAPSHOT, "bytes": len(packed), "sha256": wheels.sha256(memory)}
     manifest = {"lock": LOCK, "parts": parts, "files": files, "snapshot": snapshot}
-    (RUNTIME / "manifest.json").write_text(json.dumps(manifest, indent=2) + "\n", encoding="utf-8")
+    _put(RUNTIME / "manifest.json", json.dumps(manifest, indent=2) + "\n")
 
 
 if __name__ == "__main__":

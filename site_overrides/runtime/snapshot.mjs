@@ -4,9 +4,10 @@
  *     node snapshot.mjs RUNTIME_FOLDER PACKAGES_FOLDER OUTPUT
  *
  * PACKAGES_FOLDER holds the unpacked wheels, laid out like site-packages. OUTPUT is what assets/snapshot.js reads: the length
- * of a head as four bytes, the head as JSON, padding to sixteen bytes, and the parts that the head lists. Parts are the
- * memory, the libraries that were loaded into it, and the files that Python may yet want to read. Every module has been
- * imported and every form run once with its defaults, so that nothing is left to be read from files that are not there.
+ * of a head as four bytes, the head as JSON, padding to sixteen bytes, and the parts that the head lists. Parts are what
+ * Pyodide notes of itself, the memory without its long runs of zeros, the libraries that were loaded into it, and the files
+ * that Python may yet want to read. Every module has been imported and every form run once with its defaults, so that nothing
+ * is left to be read from files that are not there.
  */
 
 import { readFileSync, readdirSync, writeFileSync } from "node:fs";
@@ -14,6 +15,7 @@ import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 
 import { withLibraries } from "../assets/libraries.js";
+import { wordSum } from "../assets/word_sum.js";
 
 const [folder, packages, output] = process.argv.slice(2);
 const runtime = resolve(folder);
@@ -43,11 +45,24 @@ del module, package, form
 gc.collect()
 `;
 
-/** The length of memory in use: up to the last byte that is not zero. */
-function lengthInUse(bytes) {
-  let length = bytes.length;
-  while (length > 0 && bytes[length - 1] === 0) length--;
-  return Math.ceil(length / ALIGNED) * ALIGNED;
+/** Memory is looked at by pieces of so many bytes: a piece of zeros is left out. */
+const PIECE = 4096;
+
+/**
+ * The runs of pieces that are not all zero.
+ *
+ * @param {Uint8Array} memory
+ * @returns {{ at: number, bytes: Uint8Array }[]}
+ */
+function written(memory) {
+  const runs = [];
+  for (let at = 0; at < memory.length; at += PIECE) {
+    if (memory.subarray(at, at + PIECE).every((byte) => byte === 0)) continue;
+    const last = runs.at(-1);
+    if (last?.end === at) last.end += PIECE;
+    else runs.push({ at, end: at + PIECE });
+  }
+  return runs.map(({ at, end }) => ({ at, bytes: memory.subarray(at, end) }));
 }
 
 try {
@@ -82,10 +97,12 @@ try {
   }
   python.runPython(WARM_UP);
   const whole = python.makeMemorySnapshot();
-  const memory = whole.subarray(0, lengthInUse(whole));
+  // Pyodide's notes of itself come first, and say where the memory begins.
+  const notes = new DataView(whole.buffer, whole.byteOffset).getUint32(4, true);
 
   const parts = [
-    { kind: "memory", path: "", bytes: memory },
+    { kind: "notes", path: "", bytes: whole.subarray(0, notes) },
+    ...written(whole.subarray(notes)).map(({ at, bytes }) => ({ kind: "memory", path: "", at, bytes })),
     { kind: "standard library", path: "", bytes: readFileSync(`${runtime}/python_stdlib.zip`) },
     ...libraries.map(({ path, code }) => ({ kind: "library", path, bytes: code })),
     ...files.filter((name) => !/\.(pyc|so)$/.test(name)).map((name) => (
@@ -93,19 +110,22 @@ try {
     )),
   ];
   let offset = 0;
-  const listed = parts.map(({ kind, path, bytes }) => {
-    const entry = { kind, path, offset, length: bytes.length };
+  const listed = parts.map(({ kind, path, at, bytes }) => {
+    const entry = { kind, path, at, offset, length: bytes.length };
     offset += Math.ceil(bytes.length / ALIGNED) * ALIGNED;
     return entry;
   });
+  const content = new Uint8Array(offset);
+  parts.forEach(({ bytes }, index) => content.set(bytes, listed[index].offset));
+  const sum = wordSum(content, 0);
   const head = new TextEncoder().encode(
-    JSON.stringify({ version, memory: python._module.HEAPU8.length, table, parts: listed }),
+    JSON.stringify({ version, memory: python._module.HEAPU8.length, table, sum, parts: listed }),
   );
   const begin = Math.ceil((4 + head.length) / ALIGNED) * ALIGNED;
   const made = new Uint8Array(begin + offset);
   new DataView(made.buffer).setUint32(0, head.length, true);
   made.set(head, 4);
-  parts.forEach(({ bytes }, index) => made.set(bytes, begin + listed[index].offset));
+  made.set(content, begin);
   writeFileSync(output, made);
 } catch (error) {
   // Left uncaught, Node would print the source line at fault, which is a megabyte long.

@@ -121,7 +121,24 @@ def test_lock_keeps_what_the_official_one_says_of_the_interpreter(lock):
 
 def test_interpreter_is_the_one_of_the_npm_package(runtime):
     for name in make.INTERPRETER:
-        assert (runtime / name).read_bytes() == (make.PYODIDE / name).read_bytes()
+        if name != make.GLUE:
+            assert (runtime / name).read_bytes() == (make.PYODIDE / name).read_bytes()
+
+
+def test_the_script_that_makes_the_interpreter_is_the_npm_package_s_but_for_its_brackets(runtime):
+    ours, official = ((folder / make.GLUE).read_text(encoding="utf-8") for folder in (runtime, make.PYODIDE))
+    function = re.fullmatch(r"var (\w+)=\(async function\((.*)\}\);(export default \w+;)\n", ours, re.DOTALL)
+    assert function
+    name, body, export = function.groups()
+    assert f"async function {name}({body}}}{export}" == official.rstrip()
+    with pytest.raises(ValueError, match="not written as it was"):
+        make.eager(official.replace("async function", "function", 1))
+
+
+def test_a_runtime_made_again_from_the_same_is_not_newer(runtime):
+    before = {path.name: path.stat().st_mtime_ns for path in runtime.iterdir()}
+    make.main()
+    assert {path.name: path.stat().st_mtime_ns for path in runtime.iterdir()} == before
 
 
 def test_manifest_lists_every_file_with_its_size_and_hash(runtime):
