@@ -56,7 +56,8 @@ def main() -> None:
 
     numpy = _place(slim_numpy(official, slim.subpackages_named(PROJECT / "calc")))
     calc = _place(calc_wheel(PROJECT / "calc", "py" + "".join(official.info.python.split(".")[:2])))
-    trimmed_lock(official, numpy, calc).to_json(RUNTIME / LOCK)
+    trimmed_lock(official, numpy, calc).to_json(BUILD / LOCK)
+    _place(BUILD / LOCK)
 
     names = [*INTERPRETER, LIBRARY, LOCK, numpy.name, calc.name]
     snapshot = _place(memory_snapshot([RUNTIME / name for name in names]))
@@ -69,8 +70,8 @@ def main() -> None:
 def eager(script: str) -> str:
     """The script that makes the interpreter, its one great function in brackets.
 
-    Browsers read a function twice: quickly as the script arrives, and fully when it is called. One in brackets is called
-    at once, by custom, and so is read fully at the first go.
+    Browsers read a function twice: quickly as the script arrives, and fully when it is called. One in brackets is
+    called at once, by custom, and so is read fully at the first go.
     """
     before, after = f"async function {MAKER}(", f"}}export default {MAKER};"
     script = script.rstrip()
