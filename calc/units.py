@@ -267,6 +267,7 @@ def _significant(value: float, digits: int, zeros: bool = False) -> str:
     return text.rstrip("0").rstrip(".") if "." in text and not zeros else text
 
 
+@lru_cache(maxsize=4096)  # from one answer to the next most texts stay as they are
 def format(value: float, unit: str, digits: int = 4) -> str:
     """A value as people write it: with a prefix that suits its size, and a real minus sign.
 

@@ -247,7 +247,7 @@ def _drawing(entries: list[Entry]) -> Drawing:
     gap = 0.25 * _MM * widest
     sheet = Sheet()
     total = sum(_MM * one.coil.length for one in entries) + gap * len(entries)
-    sheet.reach.extend([(0.0, -0.5 * _MM * widest), (total, 0.5 * _MM * widest)])
+    sheet.reach_to((0.0, -0.5 * _MM * widest), (total, 0.5 * _MM * widest))
     right, places = 0.0, []
     for one in entries:
         long = _MM * one.coil.length
@@ -258,7 +258,7 @@ def _drawing(entries: list[Entry]) -> Drawing:
     type_size, (_, _, _, bottom) = sheet.type_size, sheet.box
     for one, middle in zip(entries, places, strict=True):
         sheet.shapes.append(Text(middle, bottom + 1.0 * type_size, str(one.number)))
-    sheet.reach.append((0.0, bottom + 1.6 * type_size))
+    sheet.reach_to((0.0, bottom + 1.6 * type_size))
     words = "; ".join(
         f"coil {one.number} is {units.format(one.coil.outer_diameter, 'm', 3)} across and "
         f"{units.format(one.coil.length, 'm', 3)} long"

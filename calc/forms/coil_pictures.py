@@ -40,26 +40,27 @@ class Placed:
 
 @dataclass
 class Sheet:
-    """Shapes on their way to a drawing, and how far they reach."""
+    """Shapes on their way to a drawing, and how far they reach: left, top, right and bottom."""
 
     shapes: list[Shape] = field(default_factory=list)
-    reach: list[Point] = field(default_factory=list)
+    box: tuple[float, float, float, float] = (math.inf, math.inf, -math.inf, -math.inf)
 
     def line(self, points: Sequence[Point], role: str = "ink", closed: bool = False, dashed: bool = False) -> None:
         """A polyline that counts for the drawing's size."""
         self.shapes.append(Line(points, role, closed=closed, dashed=dashed))
-        self.reach.extend(points)
+        self.reach_to(*points)
 
     def circle(self, at: Point, radius: float, role: str = "ink", filled: bool = False) -> None:
         """A circle that counts for the drawing's size."""
         self.shapes.append(Circle(at[0], at[1], radius, role, filled))
-        self.reach.extend([(at[0] - radius, at[1] - radius), (at[0] + radius, at[1] + radius)])
+        self.reach_to((at[0] - radius, at[1] - radius), (at[0] + radius, at[1] + radius))
 
-    @property
-    def box(self) -> tuple[float, float, float, float]:
-        """Left, top, right and bottom of what is drawn so far."""
-        x, y = zip(*self.reach, strict=True)
-        return min(x), min(y), max(x), max(y)
+    def reach_to(self, *points: Point) -> None:
+        """Makes room for points."""
+        left, top, right, bottom = self.box
+        for x, y in points:
+            left, top, right, bottom = min(left, x), min(top, y), max(right, x), max(bottom, y)
+        self.box = left, top, right, bottom
 
     @property
     def type_size(self) -> float:
@@ -222,7 +223,7 @@ def measure_across(sheet: Sheet, left: float, right: float, y: float, words: str
     for x, inwards in ((left, 1.0), (right, -1.0)):
         _arrow(sheet, (x, y), (inwards, 0.0), tick)
     sheet.shapes.append(Text(0.5 * (left + right), y + 0.9 * type_size, words))
-    sheet.reach.append((0.5 * (left + right), y + 1.4 * type_size))
+    sheet.reach_to((0.5 * (left + right), y + 1.4 * type_size))
 
 
 def measure_down(sheet: Sheet, top: float, bottom: float, x: float, words: str, type_size: float) -> None:
@@ -232,7 +233,7 @@ def measure_down(sheet: Sheet, top: float, bottom: float, x: float, words: str, 
     for y, inwards in ((top, 1.0), (bottom, -1.0)):
         _arrow(sheet, (x, y), (0.0, inwards), tick)
     sheet.shapes.append(Text(x + 0.5 * type_size, 0.5 * (top + bottom), words, "start"))
-    sheet.reach.append((x + (0.5 + 0.55 * len(words)) * type_size, 0.5 * (top + bottom)))
+    sheet.reach_to((x + (0.5 + 0.55 * len(words)) * type_size, 0.5 * (top + bottom)))
 
 
 def _arrow(sheet: Sheet, tip: Point, inwards: Point, size: float) -> None:
@@ -279,7 +280,7 @@ def _tap_marks(sheet: Sheet, coil: Wound, taps: Sequence[float], type_size: floa
         y = top - (1.2 + 1.2 * level) * type_size
         sheet.line([(x, -float(radius[index])), (x, y)], "accent")
         sheet.shapes.append(Text(x + 0.4 * type_size, y + 0.1 * type_size, words, "start", "accent"))
-        sheet.reach.extend([(x, y - 0.5 * type_size), (end, y)])
+        sheet.reach_to((x, y - 0.5 * type_size), (end, y))
     return f" Taps at {', '.join(units.number(tap) for tap in taps)} turns from the left, earthed end."
 
 
@@ -290,7 +291,7 @@ def _face(sheet: Sheet, coil: FlatSpiral) -> None:
     """Half circles about two centres a quarter pitch aside, as a draughtsman draws a spiral; or its edges alone."""
     pitch, start = _MM * coil.pitch, 0.5 * _MM * coil.hub
     outer = 0.5 * _MM * coil.outer_diameter
-    sheet.reach.extend([(-outer, -outer), (outer, outer)])
+    sheet.reach_to((-outer, -outer), (outer, outer))
     if pitch < _FINEST * sheet.type_size:
         sheet.shapes.extend(Circle(0.0, 0.0, radius) for radius in (start, outer))
         inner = (start + share * (outer - start) for share in (0.25, 0.5, 0.75))

@@ -201,7 +201,7 @@ def _drawing(pair: Pair, distance: float, angle: float) -> Drawing:
     sheet = Sheet()
     along = _MM * distance
     reach = _MM * max(pair.first.size, pair.second.size)
-    sheet.reach.extend([(-0.5 * reach, -0.5 * reach), (along + 0.5 * reach, 0.5 * reach)])
+    sheet.reach_to((-0.5 * reach, -0.5 * reach), (along + 0.5 * reach, 0.5 * reach))
     for one, placed, role in (
         (pair.first, Placed(), "ink"),
         (pair.second, Placed(along, angle), "accent"),
@@ -226,7 +226,7 @@ def _drawing(pair: Pair, distance: float, angle: float) -> Drawing:
     words = f"Two coils in section, to scale, their middles {apart} apart"
     words += f", the second turned by {units.format(math.degrees(angle), 'deg', 3)}." if angle else ", axes in line."
     sheet.shapes.append(Text(0.0, top - 0.9 * type_size, "first"))
-    sheet.reach.append((0.0, top - 1.5 * type_size))
+    sheet.reach_to((0.0, top - 1.5 * type_size))
     shift = 2.6 * type_size if along < 4.0 * type_size else 0.0
     anchor = "start" if shift else "middle"
     sheet.shapes.append(Text(along + shift, top - 0.9 * type_size, "second", anchor, "accent"))

@@ -193,7 +193,7 @@ class Pair:
         radius, place = (part[:, None] for part in self.first.edge)
         x, y, z = radius * np.cos(_ROUND), radius * np.sin(_ROUND), place - distance
         along, aside = x * sine + z * cosine, x * cosine - z * sine
-        to_second = _gap(self.second, np.hypot(aside, y), along)
+        to_second = _gap(self.second, np.sqrt(aside**2 + y**2), along)
         return np.minimum(to_first, to_second)
 
     def coefficient_by_angle(self, distance: float, angle: Array) -> tuple[Array, float]:
@@ -240,12 +240,12 @@ def _turned(one: One, distance: float, theta: Array) -> tuple[Array, Array]:
     x = place * np.sin(theta) + radius * np.cos(_ROUND) * np.cos(theta)
     y = radius * np.sin(_ROUND) + 0.0 * theta
     z = distance + place * np.cos(theta) - radius * np.cos(_ROUND) * np.sin(theta)
-    return np.hypot(x, y), z
+    return np.sqrt(x**2 + y**2), z
 
 
 def _gap(one: One, radius: Array, place: Array) -> Array:
     """Least distance [m] from points to a coil's section, one for each angle; below zero within it."""
     aside = np.maximum(one.inner - radius, radius - one.outer)
     along = np.abs(place) - 0.5 * one.length
-    outside = np.hypot(np.maximum(aside, 0.0), np.maximum(along, 0.0))
+    outside = np.sqrt(np.maximum(aside, 0.0) ** 2 + np.maximum(along, 0.0) ** 2)
     return np.min(outside + np.minimum(np.maximum(aside, along), 0.0), axis=(-2, -1))
