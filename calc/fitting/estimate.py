@@ -269,7 +269,7 @@ def fit(
         raise InputError("names", "must be as many as the unknowns")
     search = Search(model, read, sigma)
     with np.errstate(all="ignore"):  # what runs out of range on the way is refused where it matters
-        values = search.polished(search.near(begin))
+        values = search.best(begin)
         return _estimate(search, values, labels, told)
 
 

@@ -1,4 +1,4 @@
-"""The search for the least sum of squares: damped steps until near, plain ones down to the last digit."""
+"""The search for the least sum of squares: plain steps down to the last digit, damped ones before where those stray."""
 
 import math
 from dataclasses import dataclass
@@ -52,12 +52,19 @@ class Search:
         left, strength, right = np.linalg.svd(table / length, full_matrices=False)
         return length, left, strength, right
 
+    def best(self, begin: Array) -> Array:
+        """The values with the least sum of squares: by plain steps where these come to rest, else after damped ones."""
+        if not math.isfinite(self.cost(begin)):
+            raise InputError("start", "must be where the model has a value")
+        try:
+            return self.polished(begin)
+        except InputError:
+            return self.polished(self.near(begin))
+
     def near(self, begin: Array) -> Array:
         """Marquardt's search from there: damped steps, each of which makes the sum of squares less."""
         values, damping = begin.copy(), 1e-3
         cost = self.cost(values)
-        if not math.isfinite(cost):
-            raise InputError("start", "must be where the model has a value")
         for _ in range(_MOST_STEPS):
             length, left, strength, right = self.rates(values)
             toward = left.T @ self.wrong(values)
