@@ -318,18 +318,8 @@ def nameless(page: Page) -> list[str]:
     ]
 
 
-def test_every_control_has_a_name_and_headings_come_in_order(addresses: list[str], wide: Page, site: str) -> None:
-    for address in addresses:
-        wide.goto(site + address)
-        assert nameless(wide) == [], address
-        assert wide.locator("html").get_attribute("lang") == "en"
-        levels = wide.evaluate(HEADINGS)
-        assert levels[0] == 1, address
-        assert levels.count(1) == 1, address
-        assert all(after <= before + 1 for before, after in pairwise(levels)), f"{address} {levels}"
-
-
 ORDER = """
+// Without style: a label before its field, that before its error; the form before its answer, that before its pictures.
 () => {
   const before = (a, b) => Boolean(a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING);
   const wrong = [];
@@ -349,11 +339,17 @@ ORDER = """
 """
 
 
-def test_without_style_a_label_comes_before_its_field_and_the_answer_before_its_pictures(
+def test_controls_have_names_headings_come_in_order_and_so_does_all_without_style(
     addresses: list[str], wide: Page, site: str
 ) -> None:
     for address in addresses:
         wide.goto(site + address)
+        assert nameless(wide) == [], address
+        assert wide.locator("html").get_attribute("lang") == "en"
+        levels = wide.evaluate(HEADINGS)
+        assert levels[0] == 1, address
+        assert levels.count(1) == 1, address
+        assert all(after <= before + 1 for before, after in pairwise(levels)), f"{address} {levels}"
         assert wide.evaluate(ORDER) == [], address
 
 
