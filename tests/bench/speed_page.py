@@ -14,6 +14,7 @@ description: What a visit, an edit and a build take, as they were last measured.
 # How fast it is
 
 Times depend on the machine; ratios within one run do so much less. The site is made to keep to these bounds.
+Where a figure further down is greater than its bound, the bound is not kept yet.
 
 | What | Bound |
 | --- | --- |
