@@ -1,6 +1,7 @@
 """The comparison form: up to four coils of one inductance side by side, in shape, wire, size and Q."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -149,13 +150,20 @@ def _entry(index: int, row: dict[str, Any], inductance: float, over: Array, freq
         "leads": None,
     }
     try:
-        exact = wanted_coil(values)
-        coil = whole_coil(exact, inductance, exact.turns)
+        coil = _wound(tuple(values.items()))
     except InputError as error:
         column = _CELL_OF.get(error.argument, "former")
         raise CellError("coils", f"Row {index + 1}: {_sense(error)}", index, column) from None
     quality = Seen(coil).quality(np.append(over, frequency))
     return Entry(index + 1, _name(row, strands), coil, quality[:-1], float(quality[-1]))
+
+
+@lru_cache(maxsize=16)  # an edit of one row leaves the coils of the others as they are
+def _wound(values: tuple[tuple[str, Any], ...]) -> Wound:
+    """The coil of these values, with whole turns."""
+    named = dict(values)
+    exact = wanted_coil(named)
+    return whole_coil(exact, named["inductance"], exact.turns)
 
 
 def _sense(error: InputError) -> str:

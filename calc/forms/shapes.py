@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 Point = tuple[float, float]
@@ -136,8 +137,13 @@ class Drawing:
             "description": self.description,
             "box": [_short(self.left), _short(self.top), _short(self.width), _short(self.height)],
             "type_size": _short(self.type_size),
-            "shapes": [shape.as_json() for shape in self.shapes],
+            "shapes": self._plain,
         }
+
+    @cached_property
+    def _plain(self) -> list[dict[str, Any]]:
+        """The shapes as plain data: worked out once, as the same drawing goes with many answers."""
+        return [shape.as_json() for shape in self.shapes]
 
 
 def _short(value: float) -> float:

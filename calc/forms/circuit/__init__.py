@@ -1,5 +1,7 @@
 """Circuit diagrams of whole sets, in one hand: from the aerial to the ear, drawn from what was chosen."""
 
+from functools import lru_cache
+
 from calc.forms.circuit.aerial_side import aerial_side
 from calc.forms.circuit.detector_side import CAPACITOR, detector_side, tuned_circuit
 from calc.forms.circuit.parts import TITLES, CircuitParts, description
@@ -13,6 +15,7 @@ __all__ = ["CircuitParts", "circuit_drawing", "with_values"]
 _MARGIN = 12.0
 
 
+@lru_cache(maxsize=16)
 def circuit_drawing(parts: CircuitParts) -> Drawing:
     """The circuit of a set."""
     front = aerial_side(parts)

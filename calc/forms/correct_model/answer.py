@@ -120,7 +120,12 @@ def _rows(correction: Correction, telling: float) -> list[Row]:
 
 
 def _text(bench: Bench, name: str, value: float, digits: int = 3) -> str:
-    return words.figure(bench.set_, name, value, digits)
+    return _together(words.figure(bench.set_, name, value, digits))
+
+
+def _together(text: str) -> str:
+    """A figure and its unit on one line, however narrow the cell."""
+    return text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _unknowns(bench: Bench) -> Table:
@@ -134,7 +139,7 @@ def _unknowns(bench: Bench) -> Table:
                 words.name_of(bench.set_, unknown.name),
                 _text(bench, unknown.name, unknown.entered),
                 _text(bench, unknown.name, value),
-                None if interval is None else words.spread(bench.set_, unknown.name, spread, value),
+                None if interval is None else _together(words.spread(bench.set_, unknown.name, spread, value)),
                 None if interval is None else _text(bench, unknown.name, interval[0]),
                 None if interval is None else _text(bench, unknown.name, interval[1]),
                 words.verdict(correction, index),

@@ -39,7 +39,8 @@ DISTRICT_FIELDS = (
         most_rows=24,
         help=(
             "A row a station: power and distance, or its field strength, or how it sounds beside the first station "
-            "whose field is known: 2 for twice twice as loud, −1 for half. Rows of a spreadsheet can be pasted."
+            "whose field is known: 1 for twice as loud, 2 for four times, −1 for half. Rows of a spreadsheet can be "
+            "pasted."
         ),
         group=_DISTRICT,
     ),
