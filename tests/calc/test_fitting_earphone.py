@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import least_squares
 
 from calc import earphones
 from calc.fitting.earphone_level import (
@@ -145,3 +146,28 @@ def test_what_cannot_be_is_refused(call, argument):
     with pytest.raises(InputError) as caught:
         call()
     assert caught.value.argument == argument
+
+
+@pytest.mark.parametrize("each", [2.0, None])
+def test_against_scipys_least_squares(each):
+    """The balances of one pair of earphones, and what is known beforehand of all that they share, as one fit."""
+    generator = np.random.default_rng(5)
+    known_voltage = generator.uniform(0.01, 0.1, 7)
+    voltage = known_voltage * 10.0 ** (generator.normal(-6.0, 2.0, 7) / 20.0)
+    found = by_comparison(known_voltage, voltage, KNOWN, 1200.0, each, 0.05, 0.03, 1.5)
+    told = KNOWN.sensitivity + 20.0 * np.log10(known_voltage / voltage) + 10.0 * math.log10(1200.0 / KNOWN.impedance)
+    shared = math.sqrt(
+        KNOWN.uncertainty**2
+        + 2.0 * (10.0 / math.log(10.0) * 0.05) ** 2
+        + 2.0 * (20.0 / math.log(10.0) * 0.03) ** 2
+        + 1.5**2
+    )
+    spread = np.std(told, ddof=1) if each is None else each
+
+    def wrong(x):
+        return np.append((x[0] + x[1] - told) / spread, x[1] / shared)
+
+    theirs = least_squares(wrong, [90.0, 0.0], xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    assert found.sensitivity.value == pytest.approx(theirs.x[0], rel=1e-6)
+    covariance = np.linalg.inv(theirs.jac.T @ theirs.jac)
+    assert found.sensitivity.uncertainty == pytest.approx(math.sqrt(covariance[0, 0]), rel=1e-6)
