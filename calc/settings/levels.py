@@ -142,7 +142,13 @@ class Judged(NamedTuple):
         return np.where(self.reached, by_separation, -np.inf)
 
 
-def judge(receiver: Receiver, offer: Offer, modulation: Array, wanted: npt.NDArray[np.intp]) -> Judged:
+def judge(
+    receiver: Receiver,
+    offer: Offer,
+    modulation: Array,
+    wanted: npt.NDArray[np.intp],
+    cycle_points: int = CYCLE_POINTS,
+) -> Judged:
     """What is heard of each wanted station against the loudest other.
 
     Args:
@@ -150,13 +156,14 @@ def judge(receiver: Receiver, offer: Offer, modulation: Array, wanted: npt.NDArr
         offer: with it tuned to each wanted station.
         modulation: of all stations, [stations].
         wanted: places of the wanted stations, [wanted].
+        cycle_points: as for `calc.detection.detect`.
     """
     source = offer.source
     own = np.zeros((wanted.size, modulation.size), dtype=np.bool_)
     own[np.arange(wanted.size), wanted] = True
     own = np.broadcast_to(own, source.open_voltage.shape)
     keep = own if modulation.size == 1 else own | may_be_loudest(receiver, source, modulation, own)
-    levels = sound_levels(receiver, source, modulation, keep)
+    levels = sound_levels(receiver, source, modulation, keep, cycle_points)
     level = levels[own].reshape(source.open_voltage.shape[:-1])
     others = np.where(own, -np.inf, levels)
     rival = others.argmax(axis=-1)

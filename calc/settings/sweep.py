@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.coupling import bandwidth
+from calc.detection import CYCLE_POINTS
 from calc.receiver import Receiver, Station
 from calc.settings.knobs import Adjustment
 from calc.settings.levels import CLEAR_SEPARATION, Aim, Judged, judge
@@ -69,6 +70,7 @@ def trade_off(
     separation: float = CLEAR_SEPARATION,
     others: Sequence[float] = (),
     floor_counts: bool = True,
+    cycle_points: int = CYCLE_POINTS,
 ) -> TradeOff:
     """The set tuned to each wanted station, at couplings from closest to loosest.
 
@@ -83,6 +85,7 @@ def trade_off(
         separation: that puts a station in the clear [dB].
         others: values of the link's other knobs.
         floor_counts: whether a station over the floor is in the clear as well where all others are below it.
+        cycle_points: as for `calc.detection.detect`; `FEW_CYCLE_POINTS` there says what fewer cost.
 
     Raises:
         InputError: there is no station, a place is not in the list, or the link has no coupling to vary.
@@ -100,7 +103,8 @@ def trade_off(
 
     def at(values: Array) -> Judged:
         set_ = adjustment.apply(base, values, *rest)
-        return judge(set_, offer(set_, district, district.frequency[rows], dial), district.modulation, rows)
+        offered = offer(set_, district, district.frequency[rows], dial)
+        return judge(set_, offered, district.modulation, rows, cycle_points)
 
     judged = at(swept[:, None, None])
     clearance = judged.clearance(Aim(separation, floor_counts))

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.coupling import CapacitorPair, DetectorTap, InductivePair, Link, Tank, Tap
+from calc.detection import CYCLE_POINTS
 from calc.receiver import Receiver, Station
 from calc.settings.knobs import closeness, closest_possible, with_closeness
 from calc.settings.levels import Judged, judge
@@ -130,6 +131,7 @@ def spread_of(
     wanted: Sequence[int] | None = None,
     dial: Dial | None = None,
     draws: int = 200,
+    cycle_points: int = CYCLE_POINTS,
 ) -> Spread:
     """The set with its parts drawn many times over, tuned to each wanted station each time.
 
@@ -141,6 +143,7 @@ def spread_of(
         wanted: places of the wanted stations in the list; None for all.
         dial: the variable capacitor as marked, scalars inside; None for one that reaches all.
         draws: how many.
+        cycle_points: as for `calc.detection.detect`; `FEW_CYCLE_POINTS` there says what fewer cost.
 
     Raises:
         InputError: draws is less than one, or as for `calc.settings.sweep.trade_off`.
@@ -176,7 +179,8 @@ def spread_of(
     field = district.field_strength * height * decibels(tolerances.field, each)
     drawn = district._replace(field_strength=field)
     actual = dial and _drawn_dial(dial, capacitor[..., 0], strays[..., 0])
-    judged = judge(set_, offer(set_, drawn, district.frequency[rows], actual), district.modulation, rows)
+    offered = offer(set_, drawn, district.frequency[rows], actual)
+    judged = judge(set_, offered, district.modulation, rows, cycle_points)
     marked = judged.capacitance if dial is None else _as_marked(dial, capacitor[..., 0], strays[..., 0], judged)
     tuned = judged.capacitance > 0.0
     return Spread(

@@ -178,6 +178,16 @@ def test_three_points_of_the_cycle_do_for_a_map(name, points):
     assert np.max(np.abs(coarse.sound_level - full.sound_level)[unclipped]) < 0.05
 
 
+@pytest.mark.parametrize("name", LOADS)
+@pytest.mark.parametrize(("depth", "bound"), [(0.3, 0.002), (0.5, 0.002), (1.0, 0.04)])
+def test_few_points_of_the_cycle_err_by_as_much_as_they_say(name, depth, bound):
+    many = detect(GERMANIUM, EARPHONE, OPEN, SOURCE, depth, LOADS[name], cycle_points=32)
+    few = detect(GERMANIUM, EARPHONE, OPEN, SOURCE, depth, LOADS[name], cycle_points=detection.FEW_CYCLE_POINTS)
+    away = np.abs(few.sound_level - many.sound_level)
+    assert np.max(np.where(many.distortion < 0.15, away, 0.0)) < bound
+    assert np.max(away) < 0.2
+
+
 @pytest.mark.parametrize("bulk", [0.0, 20.0])
 @pytest.mark.parametrize(("name", "depth"), [("plain", 0.3), ("plain", 0.9), ("magnetic", 0.6), ("transformer", 0.6)])
 def test_a_cosine_through_the_curve_of_swings_has_the_tone_and_its_harmonics(name, depth, bulk):

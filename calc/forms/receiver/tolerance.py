@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc import units
+from calc.detection import FEW_CYCLE_POINTS
 from calc.forms.bars import Bar, Bars
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.ears import preset_of
@@ -35,6 +36,7 @@ def answer(chosen: ChosenSet) -> Result:
         None,
         dial_of(chosen),
         DRAWS,
+        FEW_CYCLE_POINTS,
     )
     clear = _clear(spread)
     return Result(

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from calc import units
+from calc.detection import FEW_CYCLE_POINTS
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES, ONE_CIRCUIT
 from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of, present_coupling
@@ -30,6 +31,7 @@ def answer(chosen: ChosenSet) -> Result:
             None,
             dial_of(chosen),
             apart,
+            cycle_points=FEW_CYCLE_POINTS,
         )
         for one in kinds
     }
