@@ -18,6 +18,8 @@ from calc.fitting.shared import Shared, fit_shared
 from calc.tuning_capacitor import STRAIGHT_KINDS, StraightLaw, TableLaw, law, straightened, unstraightened
 from calc.units import Array, InputError, require_between, require_nonnegative, require_positive
 
+_ALIKE = 6
+"""Decimals of a sum of squares that count when laws are put in order: what differs beyond fits alike."""
 TELLING = 6.0
 """By so much must one law's sum of squares exceed another's for the readings to decide between them: odds of e**3, or
 twenty to one."""
@@ -150,7 +152,7 @@ class LawChoice:
     @property
     def lead(self) -> float:
         """Sum of squares of the next law over that of the best; infinite where no other can be [-]."""
-        return self.fits[1].squares - self.fits[0].squares if len(self.fits) > 1 else np.inf
+        return max(self.fits[1].squares - self.fits[0].squares, 0.0) if len(self.fits) > 1 else np.inf
 
     @property
     def decided(self) -> bool:
@@ -212,7 +214,7 @@ def fit_law(turn: npt.ArrayLike, reading: npt.ArrayLike, bench: LawBench, coil: 
         raise InputError(
             "reading", "must rise with the turn as a capacitor's capacitance does, and go with what else is stated"
         )
-    return LawChoice(turned, own, tuple(sorted(fits, key=lambda each: each.squares)))
+    return LawChoice(turned, own, tuple(sorted(fits, key=lambda each: round(each.squares, _ALIKE))))
 
 
 def fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownCoil | None) -> FittedLaw | None:

@@ -28,7 +28,7 @@ class Report:
 
 def _markdown(lines: list[tuple[str, ...]]) -> str:
     (title, *heads), *rows = lines
-    marks = ["| :-- " + "| --: " * len(heads) + "|"]
+    marks = ["| --- " * (1 + len(heads)) + "|"]
     text = "\n".join(
         ["| " + " | ".join(["Measured", *heads]) + " |", *marks, *("| " + " | ".join(row) + " |" for row in rows)]
     )
