@@ -191,7 +191,8 @@ def test_without_tolerance_every_set_is_the_plan():
     for row, station in zip(table(heard(question="tolerance", **own), "stations"), plan, strict=True):
         assert row["dial_low"] == pytest.approx(station["dial"], rel=1e-9)
         assert row["dial_high"] == pytest.approx(station["dial"], rel=1e-9)
-        assert row["level_low"] == pytest.approx(station["level"], abs=1e-6)
+        # the draws take few points of the modulation's cycle: FEW_CYCLE_POINTS of calc.detection says what that costs
+        assert row["level_low"] == pytest.approx(station["level"], abs=2e-3)
         assert row["reached"] == 1.0
 
 
