@@ -75,27 +75,33 @@ export async function isKept() {
 /**
  * The bytes of a response. A reader that fills a buffer of ours takes half as long as the browser's own gathering.
  *
- * @param {Response} response whose head tells its length
+ * @param {Response} response
  */
 async function bytesOfResponse(response) {
   const length = Number(response.headers.get("content-length"));
-  /** @type {ReadableStreamBYOBReader | undefined} */
-  let reader;
-  try {
-    reader = response.body?.getReader({ mode: "byob" });
-  } catch {
-    // Not every browser has such readers.
-  }
-  if (!reader || !length) return response.arrayBuffer();
+  const reader = length ? filler(response) : undefined;
+  if (!reader) return response.arrayBuffer();
   let buffer = new ArrayBuffer(length);
   for (let filled = 0; filled < length; ) {
     const { value, done } = await reader.read(new Uint8Array(buffer, filled));
-    if (!value) break;
+    if (done || !value) throw new Error("it is cut short");
     buffer = value.buffer;
     filled += value.byteLength;
-    if (done) break;
   }
   return buffer;
+}
+
+/**
+ * A reader into a buffer of ours, where the browser has such readers.
+ *
+ * @param {Response} response
+ */
+function filler(response) {
+  try {
+    return response.body?.getReader({ mode: "byob" });
+  } catch {
+    return undefined;
+  }
 }
 
 /**
@@ -109,7 +115,7 @@ function taken(snapshot) {
   /** @type {Head} */
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(snapshot, 4, length)));
   const begin = Math.ceil((4 + length) / ALIGNED) * ALIGNED;
-  if (wordSum(new Uint8Array(snapshot, begin), 0) !== head.sum) throw new Error("it is not whole");
+  if (wordSum(new Uint8Array(snapshot, begin)) !== head.sum) throw new Error("it is not whole");
   return { head, bytesOf: (part) => new Uint8Array(snapshot, begin + part.offset, part.length) };
 }
 

@@ -117,7 +117,7 @@ try {
   });
   const content = new Uint8Array(offset);
   parts.forEach(({ bytes }, index) => content.set(bytes, listed[index].offset));
-  const sum = wordSum(content, 0);
+  const sum = wordSum(content);
   const head = new TextEncoder().encode(
     JSON.stringify({ version, memory: python._module.HEAPU8.length, table, sum, parts: listed }),
   );
