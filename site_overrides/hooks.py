@@ -19,6 +19,7 @@ if str(PROJECT) not in sys.path:
 from site_overrides.pages.book import Book  # noqa: E402 - the path comes first
 from site_overrides.pages.directives import Directives  # noqa: E402
 from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
+from site_overrides.pages.look import ADDRESS, joined  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
 from site_overrides.pages.offline import finish  # noqa: E402
@@ -42,7 +43,7 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     for entry in config.nav or []:
         if isinstance(entry, dict) and "Forms" in entry:
             entry["Forms"] = list(BOOK.form_pages())
-    config.watch += [str(PROJECT / "calc"), str(PROJECT / "site_overrides" / "assets")]
+    config.watch += [str(PROJECT / "calc"), *(str(PROJECT / "site_overrides" / name) for name in ("assets", "look"))]
     return config
 
 
@@ -52,6 +53,7 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         files.append(File.generated(config, name, content=text))
     for name, schema in schemas().items():
         files.append(File.generated(config, name, content=json.dumps(schema, ensure_ascii=False, indent=1)))
+    files.append(File.generated(config, ADDRESS, content=joined(PROJECT)))
     for table in BOOK.tables.values():
         files.append(File.generated(config, table.address, content=table.csv()))
     if BOOK.trust is not None:

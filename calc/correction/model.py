@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from calc.correction.readings import LINK, OFF, Kind, Reading, Skill
 from calc.coupling import AerialLead, Direct, LeadCapacitor, Tuning, tuned_capacitance
+from calc.detection import FEW_CYCLE_POINTS
 from calc.sets import Receiver, hear
 from calc.settings.tuned import District, offered
 from calc.units import Array, InputError
@@ -17,8 +18,6 @@ _NO_CAPACITOR = 1.0
 """Stands for a lead without a capacitor in it: a farad, which no carrier notices [F]."""
 _LAID_NEAR = 1e-12
 """Between an aerial that is off and the coil [F]: about what two wires have that lie near each other."""
-_CYCLE_POINTS = 3
-"""Of a modulation cycle, as `calc.detection` has them: enough for falls and for levels to 0.05 dB."""
 
 
 class Built(NamedTuple):
@@ -69,7 +68,7 @@ class Model:
             which may be below zero; fall of the sound at the flanks, both sides' mean [dB]; sound over the floor [dB];
             current [dB of 1 A]. NaN for a set that cannot be.
 
-        Accuracy: that of `calc.sets.hear` with three points of a modulation cycle.
+        Accuracy: that of `calc.sets.hear` with few points of a modulation cycle.
         """
         order = {figure: place for place, figure in enumerate(self.kinds)}
         found = np.full((len(sets), len(order)), np.nan)
@@ -124,7 +123,7 @@ class Model:
         receiver = _rows_of(receiver, rows_heard, count)
         field = np.array([[each.field_strength] for each in chosen])[heard]
         district = District(frequency[heard], field, np.asarray(self.modulation))
-        hearing = hear(receiver, offered(receiver, district, tuning).source, self.modulation, _CYCLE_POINTS)
+        hearing = hear(receiver, offered(receiver, district, tuning).source, self.modulation, FEW_CYCLE_POINTS)
         with np.errstate(divide="ignore", invalid="ignore"):
             current = 20.0 * np.log10(np.asarray(hearing.dc_current)[..., 0])
         level = np.asarray(hearing.sound_level)[..., 0]

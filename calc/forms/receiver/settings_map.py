@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc import units
+from calc.detection import FEW_CYCLE_POINTS
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.knobs import SCALES, adjustment_of, dial_of, present_coupling
@@ -13,8 +14,6 @@ from calc.settings.region_map import Region, region_map
 from calc.units import Array, InputError
 
 COUPLINGS, TUNINGS = 40, 60
-_CYCLE_POINTS = 3
-"""Of the modulation: few do for a picture."""
 
 
 def answer(chosen: ChosenSet) -> Result:
@@ -34,7 +33,7 @@ def answer(chosen: ChosenSet) -> Result:
         tunings,
         dial_of(chosen),
         apart,
-        cycle_points=_CYCLE_POINTS,
+        cycle_points=FEW_CYCLE_POINTS,
     )
     cells = np.where((found.region == Region.CLEAR) & (found.margin >= 0.0), found.loudest, -1)
     shown = np.sort(couplings * scale.factor(chosen.winding.turns))
