@@ -188,9 +188,7 @@ def _figures(bench: Bench) -> Table:
             [
                 f"{place + 1}: {words.occasion(bench.entered, bench.readings[place])}",
                 words.KINDS[kind],
-                read,
-                before,
-                after,
+                *map(_together, (read, before, after)),
                 float(correction.off[index]),
                 "does not fit: left out" if index in correction.left_out else "",
             ]
