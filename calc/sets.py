@@ -138,14 +138,12 @@ def source(receiver: Receiver, frequency: Values, field_strength: Values, tuned_
     carriers = np.atleast_1d(require_positive("frequency", frequency))
     field = np.atleast_1d(require_positive("field_strength", field_strength))
     tuned = _tuned(receiver, tuned_to)
-    transfer, impedance = terminals(receiver, tuned, carriers)
+    transfer, impedance, sidebands = at_carriers(receiver, tuned, carriers)
     return Source(
         capacitance=np.asarray(tuned.tank.capacitance)[..., 0],
         open_voltage=np.abs(transfer) * field * receiver.effective_height,
         impedance=impedance,
-        sidebands=sidebands_of(receiver, tuned, carriers, transfer, receiver.audio_frequency)
-        if receiver.load
-        else None,
+        sidebands=sidebands,
     )
 
 
@@ -167,12 +165,35 @@ def terminals(receiver: Receiver, tuned: Tuning, frequency: Array) -> tuple[Comp
     return np.asarray(transfer / damping), np.asarray(impedance / damping)
 
 
-def sidebands_of(receiver: Receiver, tuned: Tuning, carriers: Array, transfer: ComplexArray, note: Values) -> Sidebands:
-    """The terminals at the sidebands of a note, given what they pass of the carriers."""
+def at_carriers(
+    receiver: Receiver, tuned: Tuning, carriers: Array
+) -> tuple[ComplexArray, ComplexArray, Sidebands | None]:
+    """`terminals` at carriers, and at the sidebands of the set's note; None for these without a load, which alone asks
+    for them."""
+    if receiver.load is None:
+        return *terminals(receiver, tuned, carriers), None
+    return with_sidebands(receiver, tuned, carriers, receiver.audio_frequency)
+
+
+def with_sidebands(
+    receiver: Receiver, tuned: Tuning, carriers: Array, note: Values
+) -> tuple[ComplexArray, ComplexArray, Sidebands]:
+    """`terminals` at carriers and at the sidebands of a note of each, [carriers], all asked for at once."""
     apart = np.asarray(note, dtype=np.float64)
-    upper, upper_impedance = terminals(receiver, tuned, carriers + apart)
-    lower, lower_impedance = terminals(receiver, tuned, np.maximum(carriers - apart, 1.0))
-    return Sidebands(upper / transfer, upper_impedance, lower / transfer, lower_impedance)
+    every = np.concatenate([carriers, carriers + apart, np.maximum(carriers - apart, 1.0)])
+    transfer, impedance = terminals(receiver, tuned, every)
+    carrier, upper, lower = (slice(n * carriers.size, (n + 1) * carriers.size) for n in range(3))
+    passed = transfer[..., carrier]
+    return (
+        passed,
+        impedance[..., carrier],
+        Sidebands(
+            transfer[..., upper] / passed,
+            impedance[..., upper],
+            transfer[..., lower] / passed,
+            impedance[..., lower],
+        ),
+    )
 
 
 def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Heard:
@@ -265,7 +286,7 @@ def response(receiver: Receiver, frequency: Values, field_strength: Values, tune
     line = load_line(receiver.earphone, receiver.load)
     tuned = _tuned(receiver, tuned_to)
     each = np.repeat(carriers, pitches.size)
-    flat = sidebands_of(receiver, tuned, each, terminals(receiver, tuned, each)[0], np.tile(pitches, carriers.size))
+    flat = with_sidebands(receiver, tuned, each, np.tile(pitches, carriers.size))[2]
     bands = Sidebands(*(part.reshape(*part.shape[:-1], carriers.size, pitches.size) for part in flat))
     settled = settle(receiver.diode, line, np.sqrt(2.0) * offered.open_voltage[..., None], offered.impedance)
     spread_out = Settled(
@@ -282,13 +303,9 @@ def _images(receiver: Receiver, carriers: Array, tuned_to: Values) -> Images:
     """The terminals as far on the other side of each station as every other is on its own, [tunings, stations,
     stations]; nothing where that would be below nothing."""
     mirrored = 2.0 * carriers[:, None] - carriers
-    tuned = _tuned(receiver, tuned_to)
-
-    def behind(frequency: Array) -> ComplexArray:
-        flat = np.maximum(frequency.ravel(), _LEAST_IMAGE * carriers.min())
-        impedance = terminals(receiver, tuned, flat)[1]
-        impedance = impedance.reshape(*impedance.shape[:-1], *frequency.shape)
-        return np.where(frequency > 0.0, impedance, 0.0)
-
     note = receiver.audio_frequency
-    return Images(behind(mirrored), behind(mirrored + note), behind(mirrored - note))
+    every = np.stack([mirrored, mirrored + note, mirrored - note])
+    flat = np.maximum(every.ravel(), _LEAST_IMAGE * carriers.min())
+    impedance = terminals(receiver, _tuned(receiver, tuned_to), flat)[1]
+    impedance = impedance.reshape(*impedance.shape[:-1], *every.shape)
+    return Images(*np.moveaxis(np.where(every > 0.0, impedance, 0.0), -3, 0))

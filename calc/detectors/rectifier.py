@@ -61,9 +61,10 @@ def output(logarithm: Array, load: Array, shift: Array) -> tuple[Array, Array]:
     for _ in range(_MOST_STEPS):
         current = np.expm1(level)
         step = (load * level + current - target) / (load + current + 1.0)
-        level = level - step
-        if np.all(np.abs(step) <= 4e-16 * np.abs(level)):
+        moving = np.abs(step) > 4e-16 * np.abs(level)
+        if not moving.any():
             break
+        level = np.where(moving, level - step, level)
     steep = np.maximum(load, 1.0)
     return np.where(load < 1.0, logarithm - level, (np.expm1(level) + shift) / steep), level
 

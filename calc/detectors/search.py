@@ -24,6 +24,8 @@ _CLOSE = 0.03
 _NEAR = 2e-7
 """Of ln u, and of levels and outputs as a part of themselves, or of one where they are more: so small a step is the
 last, its square being rounding."""
+_ROUGH = 0.3
+"""The same for diodes without bulk that only stand in for those with it: the bulk moves them as far again."""
 _FAR = 0.7
 """Of the logarithms of envelope and drive, and of ln(1 + I/Is): so far a cycle's points are guessed from the
 carrier's."""
@@ -93,18 +95,19 @@ class _Step(NamedTuple):
     rise: Array
     move: Array
 
-    def is_last(self, size: Array, x: Array) -> npt.NDArray[np.bool_]:
-        """Of which rows it is the last, [rows]; `size` is what it changes by `rise`."""
-        along = np.abs(self.drive).max(axis=1) < _NEAR
-        up = np.abs(self.rise).max(axis=1) <= _NEAR * np.minimum(np.abs(size).max(axis=1), 1.0)
-        over = np.abs(self.move[:, 0]) <= _NEAR * np.minimum(np.abs(x).max(axis=1), 1.0)
+    def is_last(self, size: Array, x: Array, near: float = _NEAR) -> npt.NDArray[np.bool_]:
+        """Of which rows it is the last, [rows]; `size` is what it changes by `rise`, `near` how small is small."""
+        along = np.abs(self.drive).max(axis=1) < near
+        up = np.abs(self.rise).max(axis=1) <= near * np.minimum(np.abs(size).max(axis=1), 1.0)
+        over = np.abs(self.move[:, 0]) <= near * np.minimum(np.abs(x).max(axis=1), 1.0)
         return np.asarray(along & up & over)
 
 
 def search(network: Network) -> Found:
     """The operating points of all rows."""
-    found = _without_bulk(network)
-    return _with_bulk(network, found) if np.any(network.bulk) else found
+    if network.bulk.any():
+        return _with_bulk(network, _without_bulk(network, _ROUGH))
+    return _without_bulk(network)
 
 
 def _at_known_line(network: Network, shift: Array) -> Array:
@@ -177,8 +180,9 @@ def _start(network: Network) -> tuple[Array, Array, Array]:
     return points, levels, mean
 
 
-def _without_bulk(network: Network) -> Found:
-    """The points of a diode without bulk: Newton's rule on ln u, l = ln(1 + I/Is) and x0 together.
+def _without_bulk(network: Network, near: float = _NEAR) -> Found:
+    """The points of a diode without bulk: Newton's rule on ln u, l = ln(1 + I/Is) and x0 together, until a step is as
+    small as `near`.
 
     On the load line g l + exp(l) - 1 = g ln I0(u) - k, as in `calc.detectors.rectifier.output`.
     """
@@ -202,12 +206,11 @@ def _without_bulk(network: Network) -> Found:
         x = drive.mean - flow
         if coupled:
             follow = some.apart * against
-            still = (x + rise)[:, 1:].mean(axis=1, keepdims=True)
-            move = (still - x0) / (1.0 - follow[:, 1:].mean(axis=1, keepdims=True))
+            move = (_over_cycle(x + rise) - x0) / (1.0 - _over_cycle(follow))
             rise += follow * move
-        ahead = np.clip((weight * rise - off_source) * give, -_LONGEST, _LONGEST)
+        ahead = np.minimum(np.maximum((weight * rise - off_source) * give, -_LONGEST), _LONGEST)
         step = _Step(ahead, drive.mean_slope * ahead - rise, move)
-        going = ~step.is_last(flow, x)
+        going = ~step.is_last(flow, x, near)
         u, flow, x0 = u + step.drive, flow + step.rise, x0 + step.move
         long = np.abs(step.rise).max(axis=1) > _LONG
         if long.any():
@@ -240,7 +243,7 @@ def _by_mean(network: Network, mean: Array) -> tuple[Array, Array, Array]:
 
     def excess(x0: Array) -> tuple[Found, Array]:
         found = _without_bulk(network.about(x0))
-        return found, found.x[:, 1:].mean(axis=1, keepdims=True) - x0
+        return found, _over_cycle(found.x) - x0
 
     gap = excess(mean)[1]
     low, high, reach = np.where(gap > 0.0, mean, -np.inf), np.where(gap > 0.0, np.inf, mean), 1.0 + np.abs(mean)
@@ -283,36 +286,43 @@ def _bulk_search(
     x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
     and shortened so that they respect both.
     """
+    if not rows.size:
+        return
     log_drive, x, mean = result[:3]
-    everything = rows
-    for _ in range(_MOST_STEPS if rows.size else 0):
-        some = network.only(rows)
-        u, out, x0 = log_drive[rows], x[rows], mean[rows]
+    everything, some = rows, network.only(rows)
+    u, out, x0 = log_drive[rows], x[rows], mean[rows]
+    for _ in range(_MOST_STEPS):
         state = Found(u, out, x0, cycle_at(u, out, np.maximum(some.bulk, 1e-200)))
         level = state.cycle.level
-        line = 1.0 + some.slope * state.x - (some.apart * state.mean - some.bias)
-        short = np.exp(np.minimum(level, 0.0)) - line
-        flowing = line > _CUT_OFF
-        line = np.maximum(line, _CUT_OFF)
-        short = np.where(flowing, line * (level - np.log(line)), short)
-        step = _newton(some, state, line, short)
+        line = 1.0 + some.slope * out - (some.apart * x0 - some.bias)
+        flowing = np.maximum(line, _CUT_OFF)
+        short = flowing * (level - np.log(flowing))
+        if (line <= _CUT_OFF).any():
+            short = np.where(line > _CUT_OFF, short, np.exp(np.minimum(level, 0.0)) - line)
+        step = _newton(some, state, flowing, short)
         jump = np.abs(state.cycle.level_by_drive * step.drive + state.cycle.level_by_output * step.rise)
         share = 1.0 / np.maximum(1.0, np.maximum(np.abs(step.drive) / _LONGEST_STEP, jump / _LONGEST_JUMP))
         ahead = share * step.drive
-        rise = share * step.rise + np.exp(state.log_drive) * (np.expm1(ahead) - ahead)
-        growth = (some.slope * rise - some.apart * step.move) / line
-        bent = line * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
-        rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
-        log_drive[rows] += ahead
-        x[rows] += rise
-        mean[rows] += step.move
-        rows = rows[~step.is_last(state.x, state.x)]
-        if not rows.size:
+        rise = share * step.rise + np.exp(u) * (np.expm1(ahead) - ahead)
+        growth = (some.slope * rise - some.apart * step.move) / flowing
+        if (growth < -0.5).any():
+            bent = flowing * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
+            rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
+        going = ~step.is_last(out, out)
+        u, out, x0 = u + ahead, out + rise, x0 + step.move
+        log_drive[rows], x[rows], mean[rows] = u, out, x0
+        if not going.any():
             break
-    if everything.size:
-        found = cycle_at(log_drive[everything], x[everything], np.maximum(network.bulk[everything], 1e-200))
-        for whole, part in zip(result.cycle, found, strict=True):
-            whole[everything] = part
+        if not going.all():
+            rows, some, u, out, x0 = rows[going], some.only(going), u[going], out[going], x0[going]
+    found = cycle_at(log_drive[everything], x[everything], np.maximum(network.bulk[everything], 1e-200))
+    for whole, part in zip(result.cycle, found, strict=True):
+        whole[everything] = part
+
+
+def _over_cycle(values: Array) -> Array:
+    """Mean over the points of the modulation's cycle, [rows, 1]."""
+    return np.asarray(values[:, 1:].sum(axis=1, keepdims=True) / (values.shape[1] - 1))
 
 
 def _newton(network: Network, state: Found, line: Array, short: Array) -> _Step:
@@ -323,7 +333,7 @@ def _newton(network: Network, state: Found, line: Array, short: Array) -> _Step:
         line: 1 + j of the load line.
         short: by how much 1 + j of the diode is above it.
     """
-    cycle, swing = state.cycle, slice(1, None)
+    cycle = state.cycle
     pull = network.source * np.exp(cycle.uptake)
     off_source = state.log_drive + np.log(np.abs(1.0 + pull)) - network.aim
     weight = np.real(pull / (1.0 + pull))
@@ -332,10 +342,9 @@ def _newton(network: Network, state: Found, line: Array, short: Array) -> _Step:
     against = line * (cycle.level_by_output - lift * weight * cycle.uptake_by_output) - network.slope
     still, follow = (line * lift * off_source - short) / against, -1.0 / against
     move = np.zeros_like(state.mean)
-    if np.any(network.apart):
-        gain = 1.0 - np.mean((follow * network.apart)[:, swing], axis=1, keepdims=True)
-        move = (np.mean((state.x + still)[:, swing], axis=1, keepdims=True) - state.mean) / gain
+    if network.apart.any():
+        move = (_over_cycle(state.x + still) - state.mean) / (1.0 - _over_cycle(follow * network.apart))
         bound = _LONGEST_MOVE * (1.0 + np.abs(state.mean))
-        move = np.clip(move, -bound, bound)
+        move = np.minimum(np.maximum(move, -bound), bound)
     rise = still + follow * network.apart * move
     return _Step(-(off_source + weight * cycle.uptake_by_output * rise) / stiffness, rise, move)

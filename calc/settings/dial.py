@@ -17,6 +17,9 @@ from calc.units import Array, InputError, Values, require_positive
 _LOOKED_AT = np.geomspace(0.1, 3.0, 72)
 """Of the frequency of coil and capacitance alone: an aerial's capacitance may bring it far down, coupled coils up."""
 
+_OVER = np.linspace(0.0, 1.0, 72)
+"""Places over a range that is known to hold it, on a scale of ratios."""
+
 _BETWEEN = np.linspace(0.0, 1.0, 257)[:, None]
 """Places between two frequencies with a root between them, where to look next."""
 
@@ -53,7 +56,7 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
         needed = tuned_capacitance(frequency, receiver.aerial, link, receiver.tank, detector_tap=receiver.detector_tap)
         return np.asarray(total - needed)
 
-    looked_at = alone * _LOOKED_AT if between is None else np.geomspace(*between, _LOOKED_AT.size)
+    looked_at = alone * _LOOKED_AT if between is None else between[0] * (between[1] / between[0]) ** _OVER
     rise = excess(looked_at)
     places = np.flatnonzero((rise[:-1] < 0.0) & (rise[1:] >= 0.0))
     if not places.size:

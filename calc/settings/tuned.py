@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.coupling import CapacitorPair, InductivePair, Tuning, tune
-from calc.sets import Receiver, Source, Station, sidebands_of, terminals
+from calc.sets import Receiver, Source, Station, at_carriers
 from calc.units import Array, InputError, Values, require_nonnegative, require_positive
 
 Booleans = npt.NDArray[np.bool_]
@@ -101,16 +101,14 @@ def offer(receiver: Receiver, district: District, tuned_to: Values, dial: Dial |
 
 def offered(receiver: Receiver, district: District, tuning: Tuning, dial: Dial | None = None) -> Offer:
     """What the tank offers with the set tuned as it is."""
-    transfer, impedance = terminals(receiver, tuning, district.frequency)
+    transfer, impedance, sidebands = at_carriers(receiver, tuning, district.frequency)
     total = np.asarray(tuning.tank.capacitance, dtype=np.float64)
     total = np.broadcast_to(total, (*transfer.shape[:-1], 1))[..., 0] if total.ndim else total
     source = Source(
         capacitance=total,
         open_voltage=np.abs(transfer) * district.field_strength * receiver.effective_height,
         impedance=impedance,
-        sidebands=sidebands_of(receiver, tuning, district.frequency, transfer, receiver.audio_frequency)
-        if receiver.load
-        else None,
+        sidebands=sidebands,
     )
     reached = _last_axis_off(tuning.reached) & (total > 0.0)
     if dial is not None:

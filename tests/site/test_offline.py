@@ -176,7 +176,8 @@ def test_a_new_version_is_offered_and_taken_as_a_whole(published: Path, visit: V
         expect(page.locator("h1")).to_have_attribute("data-edition", "2")
         assert page.evaluate(look) == ["2", "#fcf9f4"]
         expect(button).to_be_hidden()
-        wait_until(other, "getComputedStyle(document.body).getPropertyValue('--bp-paper').trim() === '#fcf9f4'")
+        paper = "document.body && getComputedStyle(document.body).getPropertyValue('--bp-paper').trim()"
+        wait_until(other, f"({paper}) === '#fcf9f4'")
         expect(other.locator("[name=wire]")).to_have_value("AWG 20")
         names = kept_names(page)
         assert len(names) == len(set(names)), "files of the old version are still kept"

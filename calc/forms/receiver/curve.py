@@ -15,6 +15,8 @@ _NOTHING_DRAWN = 1e12
 """Ohms across a tank that nobody could find."""
 _LEAST_CAPACITANCE = 1e-15
 """Stands for a tank that has none [F]."""
+_AWAY = np.geomspace(2e-4, 1.0, 32)
+"""From the tuned frequency, as parts of the way to the farther end of the curve."""
 
 
 def drawn_by(input_resistance: float) -> float:
@@ -70,6 +72,6 @@ def _marks(names: Sequence[str], frequencies: Array, down: Array, tuned: float) 
 
 def _around(tuned: float, least: float, most: float) -> Array:
     """Frequencies over a range, crowded about the tuned one [Hz]."""
-    away = np.geomspace(2e-4, 1.0, 32) * max(tuned - least, most - tuned)
+    away = _AWAY * max(tuned - least, most - tuned)
     every = np.concatenate([tuned - away, [tuned], tuned + away, [least, most]])
     return np.unique(every[(every >= least) & (every <= most)])
