@@ -79,28 +79,12 @@ class SampledAerial:
         """Takes rising frequencies [Hz], [n], and the elements at each of them."""
         each = (elements.resistance, elements.inductance, elements.capacitance)
         values = np.stack([np.broadcast_to(np.asarray(value), frequency.shape) for value in each])
-        self._places = np.log(frequency)
-        self._cubics = _cubics(self._places, values)
+        self._elements = interpolation.Curve(np.log(frequency), values.T)
 
     def impedance(self, frequency: Values) -> Any:
         """Impedance [ohm] at frequencies [Hz], any shape; beyond those sampled the elements stay as at the last."""
         hertz = require_positive("frequency", frequency)
-        at = np.clip(np.log(hertz), self._places[0], self._places[-1])
-        piece = np.clip(np.searchsorted(self._places, at, side="right") - 1, 0, self._places.size - 2)
-        beyond = at - self._places[piece]
-        constant, slope, bend, twist = self._cubics[:, :, piece]
-        elements = constant + beyond * (slope + beyond * (bend + beyond * twist))
-        return SeriesAerial(elements[0], elements[1], elements[2]).impedance(hertz)
-
-
-def _cubics(places: Array, values: Array) -> Array:
-    """Coefficients by rising power of the cubics between places, [4, k, n - 1], for curves `values` [k, n]."""
-    step = np.diff(places)
-    rise = np.diff(values) / step
-    slopes = interpolation.slopes(places, values.T).T
-    before, after = slopes[:, :-1], slopes[:, 1:]
-    bend = (3.0 * rise - 2.0 * before - after) / step
-    return np.stack([values[:, :-1], before, bend, (before + after - 2.0 * rise) / step**2])
+        return SeriesAerial(*np.moveaxis(self._elements(np.log(hertz)), -1, 0)).impedance(hertz)
 
 
 @dataclass(frozen=True)

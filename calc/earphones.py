@@ -10,7 +10,8 @@ from functools import cache
 
 import numpy as np
 
-from calc import interpolation, tables
+from calc import tables
+from calc.interpolation import Curve
 from calc.units import (
     Array,
     InputError,
@@ -68,10 +69,9 @@ def sound_level(earphone: Earphone, power: Values) -> Array | float:
 
 
 @cache
-def _threshold_table() -> tuple[Array, Array]:
+def _threshold_curve() -> Curve:
     rows = tables.read("hearing_threshold_iso226_2023")
-    frequencies = np.log([float(row["frequency"]) for row in rows])
-    return frequencies, np.array([float(row["level"]) for row in rows])
+    return Curve(np.log([float(row["frequency"]) for row in rows]), np.array([float(row["level"]) for row in rows]))
 
 
 def threshold(frequency: Values) -> Array | float:
@@ -87,9 +87,8 @@ def threshold(frequency: Values) -> Array | float:
 
     Source: ISO 226:2023 table 1 (free field, frontal, both ears), by open copies that agree.
     """
-    points, levels = _threshold_table()
-    wanted = np.log(require_between("frequency", frequency, LOWEST_NOTE, HIGHEST_NOTE, "Hz"))
-    return plain(interpolation.monotone(points, levels, np.clip(wanted, points[0], points[-1])))
+    wanted = require_between("frequency", frequency, LOWEST_NOTE, HIGHEST_NOTE, "Hz")
+    return plain(_threshold_curve()(np.log(wanted)))
 
 
 @cache

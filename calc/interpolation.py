@@ -4,12 +4,10 @@ Piecewise cubics whose slopes at the points are limited so that the curve rises 
 falls, and has a turning point only where the table has one.
 """
 
-from collections.abc import Callable
-
 import numpy as np
 import numpy.typing as npt
 
-from calc.units import Array
+from calc.units import Array, Values
 
 Integers = npt.NDArray[np.intp]
 
@@ -53,36 +51,38 @@ def slopes(points: Array, values: Array) -> Array:
     return np.concatenate([first[None], inner, last[None]])
 
 
-def _cubic(points: Array, at: Array, pick: Callable[[Array, Integers], Array], values: Array) -> Array:
-    """The cubic of the interval in which each of `at` lies; `pick` takes rows of an array by interval."""
-    slope = slopes(points, values)
-    left = np.clip(np.searchsorted(points, at, side="right") - 1, 0, points.size - 2)
-    width = points[left + 1] - points[left]
-    t = (at - points[left]) / width
-    extra = (1,) * (pick(values, left).ndim - at.ndim)
-    t, width = t.reshape(t.shape + extra), width.reshape(width.shape + extra)
-    rest = 1.0 - t
-    return np.asarray(
-        rest**2 * ((1.0 + 2.0 * t) * pick(values, left) + t * width * pick(slope, left))
-        + t**2 * ((1.0 + 2.0 * rest) * pick(values, left + 1) - rest * width * pick(slope, left + 1))
-    )
+class Curve:
+    """The curve through points, worked out once to be asked often; beyond its ends it stays as it is there."""
+
+    def __init__(self, points: Array, values: Array) -> None:
+        """
+        Args:
+            points: rising abscissas [n], at least three.
+            values: ordinates [n], or [n, k] for k curves over the same abscissas.
+        """
+        step = np.diff(points).reshape((-1,) + (1,) * (values.ndim - 1))
+        rise, slope = np.diff(values, axis=0) / step, slopes(points, values)
+        before, after = slope[:-1], slope[1:]
+        bend, twist = (3.0 * rise - 2.0 * before - after) / step, (before + after - 2.0 * rise) / step**2
+        self._points, self._cubics = points, np.stack([values[:-1], before, bend, twist])
+
+    def __call__(self, at: Values) -> Array:
+        """Ordinates at abscissas of any shape; with a last axis [k] when there are k curves."""
+        left, beyond = self._place(at)
+        return _cubic(self._cubics[:, left], beyond.reshape(beyond.shape + (1,) * (self._cubics.ndim - 2)))
+
+    def each(self, at: Values) -> Array:
+        """Ordinates at abscissas [k], one for each of k curves, [k]."""
+        left, beyond = self._place(at)
+        return _cubic(self._cubics[:, left, np.arange(left.size)], beyond)
+
+    def _place(self, at: Values) -> tuple[Integers, Array]:
+        """For each abscissa the interval that it lies in, and how far in."""
+        inside = np.minimum(np.maximum(at, self._points[0]), self._points[-1])
+        left = np.minimum(np.searchsorted(self._points, inside, side="right") - 1, self._points.size - 2)
+        return left, inside - self._points[left]
 
 
-def monotone(points: Array, values: Array, at: Array) -> Array:
-    """The curve through (`points`, `values`) at `at`, which must lie within the points.
-
-    Args:
-        points: rising abscissas [n], at least three.
-        values: ordinates [n], or [n, k] for k curves over the same abscissas.
-        at: abscissas wanted, any shape.
-
-    Returns:
-        Ordinates of the shape of `at`, with a last axis [k] when there are k curves.
-    """
-    return _cubic(points, at, lambda table, rows: table[rows], values)
-
-
-def monotone_each(points: Array, values: Array, at: Array) -> Array:
-    """As `monotone`, where each of `at` [m] has a curve of its own: `values` is [n, m], and the result [m]."""
-    own = np.arange(at.size)
-    return _cubic(points, at, lambda table, rows: table[rows, own], values)
+def _cubic(coefficients: Array, beyond: Array) -> Array:
+    constant, slope, bend, twist = coefficients
+    return np.asarray(constant + beyond * (slope + beyond * (bend + beyond * twist)))

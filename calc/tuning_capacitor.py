@@ -147,8 +147,9 @@ class TableLaw:
         """Its capacitance at the last turn of the table [F]."""
         return self.capacitances[-1]
 
-    def _curve(self, turned: Array) -> Array:
-        return interpolation.monotone(np.array(self.turns), np.array(self.capacitances), turned)
+    @cached_property
+    def _curve(self) -> interpolation.Curve:
+        return interpolation.Curve(np.array(self.turns), np.array(self.capacitances))
 
     def capacitance(self, rotation: Values) -> Array | float:
         """The capacitor's own capacitance [F] at a turn; any shape.

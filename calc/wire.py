@@ -15,7 +15,7 @@ from calc.constants import (
     TWO_PI,
     VACUUM_PERMEABILITY,
 )
-from calc.interpolation import monotone
+from calc.interpolation import Curve
 from calc.units import (
     Array,
     InputError,
@@ -251,7 +251,7 @@ def covered_diameter(wire_diameter: Values, covering: str = "enamel grade 1") ->
         sizes = np.array([float(row["nominal"]) for row in rows]) * 1e-3
         require_between("wire_diameter", d, float(sizes[0]), float(sizes[-1]), "m")
         overall = np.array([float(row[f"grade_{covering[-1]}"]) for row in rows]) * 1e-3
-        result = plain(d + monotone(np.log(sizes), overall - sizes, np.log(d)))
+        result = plain(d + Curve(np.log(sizes), overall - sizes)(np.log(d)))
     return result
 
 

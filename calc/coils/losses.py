@@ -8,7 +8,7 @@ import numpy as np
 from calc import tables, wire
 from calc.coils.turns import LayeredCoil
 from calc.constants import TWO_PI
-from calc.interpolation import monotone, monotone_each
+from calc.interpolation import Curve
 from calc.units import (
     Array,
     InputError,
@@ -28,19 +28,20 @@ def _shape_scale(length_over_diameter: Array) -> Array:
 
 
 @cache
-def _proximity_table() -> tuple[Array, Array, Array]:
+def _proximity_table() -> tuple[Array, Curve]:
+    """Squares of wire over pitch, and for each of them a curve over the coil's shape."""
     rows = tables.read("medhurst_proximity")
     shapes = [key for key in rows[0] if key != "wire_over_pitch"]
     ratios = np.array([0.0] + [float(row["wire_over_pitch"]) for row in rows])
     values = np.array([[1.0] * len(shapes)] + [[float(row[key]) for key in shapes] for row in rows])
-    return ratios**2, _shape_scale(np.array([float(key) for key in shapes])), values
+    return ratios**2, Curve(_shape_scale(np.array([float(key) for key in shapes])), values.T)
 
 
 @cache
-def _low_frequency_table() -> tuple[Array, Array]:
+def _low_frequency_curve() -> Curve:
     rows = tables.read("low_frequency_proximity")
     shapes = np.array([float(row["length_over_diameter"]) for row in rows])
-    return _shape_scale(shapes), np.array([float(row["factor"]) for row in rows])
+    return Curve(_shape_scale(shapes), np.array([float(row["factor"]) for row in rows]))
 
 
 def _turns_at_least_one(turns: Values) -> Array:
@@ -75,9 +76,9 @@ def proximity_factor(
     ratio = require_between("wire_over_pitch", wire_over_pitch, 0.0, 1.0 + 1e-9)
     shape = require_nonnegative("length_over_diameter", length_over_diameter)
     ratio, shape = np.broadcast_arrays(np.minimum(ratio, 1.0), shape)
-    squares, scale, values = _proximity_table()
-    at_shape = monotone(scale, values.T, _shape_scale(shape.ravel()))
-    factor = monotone_each(squares, at_shape.T, ratio.ravel() ** 2).reshape(ratio.shape)
+    squares, by_shape = _proximity_table()
+    at_shape = by_shape(_shape_scale(shape.ravel()))
+    factor = Curve(squares, at_shape.T).each(ratio.ravel() ** 2).reshape(ratio.shape)
     if turns is not None:
         factor = 1.0 + (factor - 1.0) * (1.0 - 1.0 / _turns_at_least_one(turns))
     result: float | Array = plain(factor)
@@ -100,12 +101,10 @@ def low_frequency_proximity(length_over_diameter: Values, turns: Values) -> floa
     """
     shape = require_nonnegative("length_over_diameter", length_over_diameter)
     n = _turns_at_least_one(turns)
-    scale, factor = _low_frequency_table()
     trigamma = 1.0 / n - 0.5 / n**2 + 1.0 / (6.0 * n**3) - 1.0 / (30.0 * n**5) + 1.0 / (42.0 * n**7)
     harmonic = np.log(n) + _EULER + 0.5 / n - 1.0 / (12.0 * n**2) + 1.0 / (120.0 * n**4)
-    result: float | Array = plain(
-        np.maximum(monotone(scale, factor, _shape_scale(shape)) - trigamma - harmonic / n, 0.0)
-    )
+    sheet = _low_frequency_curve()(_shape_scale(shape))
+    result: float | Array = plain(np.maximum(sheet - trigamma - harmonic / n, 0.0))
     return result
 
 

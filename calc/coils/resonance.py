@@ -7,16 +7,15 @@ import numpy.typing as npt
 
 from calc import tables
 from calc.constants import TWO_PI
-from calc.interpolation import monotone
+from calc.interpolation import Curve
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
 
 @cache
-def _self_capacitance_table() -> tuple[Array, Array]:
+def _self_capacitance_curve() -> Curve:
     rows = tables.read("medhurst_self_capacitance")
-    return (
-        np.log([float(row["length_over_diameter"]) for row in rows]),
-        np.log([float(row["H"]) for row in rows]),
+    return Curve(
+        np.log([float(row["length_over_diameter"]) for row in rows]), np.log([float(row["H"]) for row in rows])
     )
 
 
@@ -42,8 +41,7 @@ def self_capacitance(diameter: Values, length: Values) -> float | Array:
     shape = require_positive("length", length) / d
     if np.any((shape < 0.1 * (1.0 - 1e-9)) | (shape > 50.0 * (1.0 + 1e-9))):
         raise InputError("length", "must lie from 0.1 to 50 coil diameters, where self-capacitance was measured")
-    points, values = _self_capacitance_table()
-    height = np.exp(monotone(points, values, np.log(np.clip(shape, 0.1, 50.0))))
+    height = np.exp(_self_capacitance_curve()(np.log(shape)))
     result: float | Array = plain(height * d * 1e-10)
     return result
 

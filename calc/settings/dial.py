@@ -23,8 +23,8 @@ _OVER = np.linspace(0.0, 1.0, 72)
 _BETWEEN = np.linspace(0.0, 1.0, 257)[:, None]
 """Places between two frequencies with a root between them, where to look next."""
 
-_ROUNDS = 2
-"""Of that: what is then left is so narrow that a straight line across it errs by rounding."""
+_NARROW = 1e-6
+"""Of a frequency: across so little a straight line errs by rounding."""
 
 
 def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float, float] | None = None) -> float:
@@ -64,13 +64,14 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
     found = _root(excess, looked_at[places], looked_at[places + 1])
     if found.size == 1:
         return float(found[0])
-    gain = [abs(terminals(receiver, _tuning(receiver, total, f), np.array([f]))[0].item()) for f in found]
+    each = found[:, None]
+    gain = np.abs(terminals(receiver, _tuning(receiver, total, each), each)[0])
     return float(found[int(np.argmax(gain))])
 
 
 def _root(rising: Callable[[Array], Array], low: Array, high: Array) -> Array:
     """Where a function crosses zero, rising, between each pair of bounds; few calls for many places."""
-    for _ in range(_ROUNDS):
+    while np.any(high - low > _NARROW * low):
         places = low + _BETWEEN * (high - low)
         heights = rising(places)
         after = np.maximum(np.argmax(heights >= 0.0, axis=0), 1)[None]
@@ -79,8 +80,9 @@ def _root(rising: Callable[[Array], Array], low: Array, high: Array) -> Array:
     return np.asarray(low - below * (high - low) / (above - below))
 
 
-def _tuning(receiver: Receiver, capacitance: float, frequency: float) -> Tuning:
-    """The set with its tank's capacitance given, and whatever stands before it tuned to a frequency."""
+def _tuning(receiver: Receiver, capacitance: float, frequency: Array | float) -> Tuning:
+    """The set with its tank's capacitance given, and whatever stands before it tuned to a frequency, or to each of
+    some, [tunings, 1]."""
     link, reached = receiver.link.tuned(frequency, receiver.aerial)
     return Tuning(link, replace(receiver.tank, capacitance=np.full((1, 1), capacitance)), reached)
 

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from calc.coupling import Aerial, AerialLead
-from calc.interpolation import slopes
+from calc.interpolation import Curve
 from calc.units import Array, InputError, Values, plain, require_positive
 
 
@@ -31,25 +31,16 @@ class TabulatedAerial:
     impedance_there: Array
 
     @cached_property
-    def _cubics(self) -> tuple[Array, Array]:
-        """Squares of the frequencies, and for each interval between them the coefficients, highest power first, of a
-        cubic in the part of it gone: for resistance and for reactance times frequency."""
-        nodes = self.frequency**2
-        known = np.stack([np.real(self.impedance_there), np.imag(self.impedance_there) * self.frequency], axis=1)
-        slope, width = slopes(nodes, known), np.diff(nodes)[:, None]
-        rise, start, end = np.diff(known, axis=0), slope[:-1] * width, slope[1:] * width
-        return nodes, np.stack([start + end - 2.0 * rise, 3.0 * rise - 2.0 * start - end, start, known[:-1]])
+    def _parts(self) -> Curve:
+        """Resistance and reactance times frequency over the square of frequency."""
+        parts = [np.real(self.impedance_there), np.imag(self.impedance_there) * self.frequency]
+        return Curve(self.frequency**2, np.stack(parts, axis=1))
 
     def impedance(self, frequency: Values) -> Any:
         """Impedance between the terminals [ohm] at frequencies [Hz], any shape."""
         hertz = require_positive("frequency", frequency)
-        nodes, cubics = self._cubics
-        square = np.clip(hertz**2, nodes[0], nodes[-1])
-        left = np.clip(np.searchsorted(nodes, square, side="right") - 1, 0, nodes.size - 2)
-        gone = ((square - nodes[left]) / (nodes[left + 1] - nodes[left]))[..., None]
-        third, second, first, start = cubics[:, left]
-        value = ((third * gone + second) * gone + first) * gone + start
-        return plain(value[..., 0] + 1j * (value[..., 1] / hertz))
+        parts = self._parts(hertz * hertz)
+        return plain(parts[..., 0] + 1j * (parts[..., 1] / hertz))
 
 
 def tabulated(aerial: Aerial, least: float, most: float, count: int = 9) -> Aerial:

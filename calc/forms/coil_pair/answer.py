@@ -5,12 +5,13 @@ from typing import Any
 
 import numpy as np
 
-from calc import coils, interpolation, units
+from calc import coils, units
 from calc.forms.coil.thick import FlatSpiral
 from calc.forms.coil_pair.pair import One, Pair, one_coil
 from calc.forms.coil_pictures import Placed, Sheet, axis, block, measure_across, section
 from calc.forms.results import Advice, Axis, Chart, Mark, Result, Row, Rule, Series
 from calc.forms.shapes import Drawing, Text
+from calc.interpolation import Curve
 from calc.units import Array, InputError
 
 _MM = 1e3
@@ -74,7 +75,7 @@ def _angle_for(wanted: float, turn: Array, by_angle: Array, free: float) -> floa
     known, at = known[highest:], at[highest:]
     if known.size < 4 or not known[-1] <= wanted <= known[0] or np.any(np.diff(known) >= 0.0):
         return None
-    return float(interpolation.monotone(known[::-1].copy(), at[::-1].copy(), np.array([wanted]))[0])
+    return float(Curve(known[::-1].copy(), at[::-1].copy())(wanted))
 
 
 def _rows(

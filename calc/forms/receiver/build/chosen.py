@@ -180,15 +180,12 @@ class ChosenSet:
             resistance: of the coil [ohm], where it is known already.
         """
         tunings = np.asarray(self.frequencies if at is None else at, dtype=np.float64)
+        loss = coil_resistance(self.winding, tunings) if resistance is None else resistance
         return Receiver(
             aerial=self.aerial.terminals,
             effective_height=self.aerial.effective_height,
-            link=link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings),
-            tank=Tank(
-                self.winding.inductance,
-                coil_resistance(self.winding, tunings) if resistance is None else resistance,
-                _UNTUNED,
-            ),
+            link=link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings, loss),
+            tank=Tank(self.winding.inductance, loss, _UNTUNED),
             diode=self.diode,
             earphone=self.phones.earphone,
             room_noise=self.room_noise,

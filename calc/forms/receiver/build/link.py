@@ -21,7 +21,7 @@ from calc.coupling import (
     TunedAerial,
 )
 from calc.forms.parts import COVERING
-from calc.forms.receiver.build.winding import Winding, coil_resistance
+from calc.forms.receiver.build.winding import Winding
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, TUNED_WINDING
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.units import Array, InputError
@@ -33,7 +33,9 @@ _SCARCE = 1e-12
 """Stands for a first circuit's capacitance, which tuning sets [F]."""
 
 
-def link_of(kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Array) -> Link:
+def link_of(
+    kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Array, loss: Any
+) -> Link:
     """The link of a kind; its values those of the form if it is the one chosen, else usual ones.
 
     Args:
@@ -42,6 +44,7 @@ def link_of(kind: str, values: Mapping[str, Any], winding: Winding, frequencies:
         winding: the tank's coil.
         frequencies: of the stations, [stations] [Hz].
         tunings: to which the set is tuned, [tunings] or a single number [Hz].
+        loss: resistance of the tank's coil there, a column or a number [ohm].
     """
     v = {name: usual if values[name] is None else values[name] for name, usual in _USUAL.items()}
     middle = float(np.sqrt(frequencies.min() * frequencies.max()))
@@ -54,7 +57,7 @@ def link_of(kind: str, values: Mapping[str, Any], winding: Winding, frequencies:
         asked = values["tap_turns"]
         return tap_on(winding, asked if asked is not None else min(v["tap_turns"], winding.turns / 6.0), "tap_turns")
     if kind in (COIL_PAIR, CAPACITOR_PAIR):
-        first = _first_circuit(v, winding, tunings)
+        first = _first_circuit(v, winding, tunings, loss)
         feed = SeriesCapacitor(v["first_capacitor"])
         if kind == COIL_PAIR:
             return InductivePair(feed, first, v["pair_coefficient"])
@@ -91,10 +94,10 @@ def detector_tap_of(values: Mapping[str, Any], winding: Winding) -> DetectorTap 
     return DetectorTap(tap.fraction, tap.coefficient, tap.inductance)
 
 
-def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Array) -> Tank:
-    """The first of two tuned circuits, its loss that at each tuning, a column or a number as `coil_resistance`."""
+def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Array, loss: Any) -> Tank:
+    """The first of two tuned circuits, its loss that at each tuning: of a coil as good as the tank's, or as told."""
     inductance = v["first_inductance"] or winding.inductance
-    resistance = coil_resistance(winding, tunings) / winding.inductance * inductance
+    resistance = loss / winding.inductance * inductance
     if v["first_quality"] is not None:
         angular = TWO_PI * tunings
         resistance = (angular[:, None] if tunings.ndim else float(angular)) * inductance / v["first_quality"]

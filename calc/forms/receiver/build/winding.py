@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from calc import coils, interpolation
+from calc import coils
 from calc.constants import TWO_PI
 from calc.forms.receiver.catalogue import COILS, MEASURED
+from calc.interpolation import Curve
 from calc.units import Array, InputError, Values, plain
 
 _TABLE = 64
@@ -85,15 +86,15 @@ def coil_resistance(winding: Winding, tunings: Array) -> Any:
 
 
 @lru_cache(maxsize=8)
-def _table(winding: Winding, least: float, most: float) -> tuple[Array, Array]:
+def _logarithm(winding: Winding, least: float, most: float) -> Curve:
+    """Of the resistance, over that of frequency."""
     places = np.linspace(np.log(least), np.log(most), _TABLE)
-    return places, np.log(np.asarray(winding.resistance(np.exp(places))))
+    return Curve(places, np.log(np.asarray(winding.resistance(np.exp(places)))))
 
 
 def smooth_resistance(winding: Winding, least: float, most: float, frequency: float) -> float:
     """`Winding.resistance` at a frequency between two others [Hz], from a table; within 0.01 %."""
-    places, logarithms = _table(winding, least, most)
-    return float(np.exp(interpolation.monotone(places, logarithms, np.log(frequency))))
+    return float(np.exp(_logarithm(winding, least, most)(np.log(frequency))))
 
 
 def winding_of(values: Mapping[str, Any]) -> Winding:
