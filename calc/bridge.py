@@ -46,7 +46,7 @@ def _answer(form_id: str, texts: Any) -> dict[str, Any]:
     except InputError as error:
         return _refusal(form, [error])
     _LAST.clear()
-    _LAST[_asked(form_id, texts)] = result
+    _LAST[form_id] = (dict(texts), result)
     answer["onward"] = [_filled(onward, form, texts) for onward in answer["onward"]]
     return answer | {"stops": _stops(form, values)}
 
@@ -79,13 +79,13 @@ def _values(form: Form, texts: Any) -> dict[str, Any] | Refused:
     return Refused(_refusal(form, errors)) if errors else values
 
 
-_LAST: dict[str, Result] = {}
-"""The last answer: its sounds are asked for after it, if at all, and need not be worked out anew."""
+_LAST: dict[str, tuple[dict[str, str], Result]] = {}
+"""The last answer by its form, and what was asked: its sounds are asked for after it, if at all, and need not be worked
+out anew."""
 
 
-def _asked(form_id: str, texts: Any) -> str:
-    """What was asked, as a key."""
-    return json.dumps([form_id, dict(texts) if isinstance(texts, Mapping) else texts])
+def _is_last(form_id: str, texts: Any) -> bool:
+    return form_id in _LAST and _LAST[form_id][0] == texts
 
 
 def sound_json(form_id: str, texts: str, key: str) -> str:
@@ -95,11 +95,10 @@ def sound_json(form_id: str, texts: str, key: str) -> str:
         KeyError: there is no such form, or no such sound in its answer.
     """
     typed = _read(texts)
-    answer = run(form_id, typed) if _asked(form_id, typed) not in _LAST else {"ok": True}
+    answer = {"ok": True} if _is_last(form_id, typed) else run(form_id, typed)
     if not answer["ok"]:
         return json.dumps(answer, ensure_ascii=False)
-    asked = _asked(form_id, typed)
-    sounds = {sound.key: sound for sound in _LAST[asked].sounds if isinstance(sound, Sound)}
+    sounds = {sound.key: sound for sound in _LAST[form_id][1].sounds if isinstance(sound, Sound)}
     return json.dumps({"ok": True, "recipe": sounds[key].recipe()}, ensure_ascii=False, allow_nan=False)
 
 

@@ -178,11 +178,12 @@ def at_carriers(
 def with_sidebands(
     receiver: Receiver, tuned: Tuning, carriers: Array, note: Values
 ) -> tuple[ComplexArray, ComplexArray, Sidebands]:
-    """`terminals` at carriers and at the sidebands of a note of each, [carriers], all asked for at once."""
+    """`terminals` at carriers and at the sidebands of a note of each, [..., carriers], all asked for at once."""
     apart = np.asarray(note, dtype=np.float64)
-    every = np.concatenate([carriers, carriers + apart, np.maximum(carriers - apart, 1.0)])
+    every = np.concatenate([carriers, carriers + apart, np.maximum(carriers - apart, 1.0)], axis=-1)
     transfer, impedance = terminals(receiver, tuned, every)
-    carrier, upper, lower = (slice(n * carriers.size, (n + 1) * carriers.size) for n in range(3))
+    count = carriers.shape[-1]
+    carrier, upper, lower = (slice(n * count, (n + 1) * count) for n in range(3))
     passed = transfer[..., carrier]
     return (
         passed,

@@ -1,8 +1,8 @@
 """What a form asks: its fields, and how the reader's text becomes arguments. No HTML, no physics."""
 
+import bisect
 import csv
 import io
-import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -56,7 +56,8 @@ class Field:
         place: "form"; "question" for a choice that decides what is answered, shown as buttons above form and answer;
             "answer" for a knob that stands beside the answer that it turns; or "sheet" for what only sheets to print
             depend on, asked with them.
-        stops: texts through which a slider beside the field goes, from left to right; none for a field without one.
+        stops: texts through which a slider beside the field goes, from the least to the greatest, two at least; none
+            for a field without one.
     """
 
     name: str
@@ -86,9 +87,10 @@ class Field:
     def nearest_stop(self, value: float) -> int:
         """Index of the slider's stop that lies nearest a value, by ratio if all stops are above zero."""
         stops = self._stop_values
-        if min(stops) > 0.0 and value > 0.0:
-            return min(range(len(stops)), key=lambda index: abs(math.log(stops[index] / value)))
-        return min(range(len(stops)), key=lambda index: abs(stops[index] - value))
+        after = min(max(bisect.bisect_left(stops, value), 1), len(stops) - 1)
+        below, above = stops[after - 1], stops[after]
+        is_above = value * value > below * above if below > 0.0 else value + value > below + above
+        return after if is_above else after - 1
 
     @cached_property
     def _stop_values(self) -> list[float]:

@@ -206,10 +206,10 @@ class Chart:
     def _series(self, series: Series) -> dict[str, Any]:
         x = np.asarray(series.x, dtype=np.float64)
         y = np.asarray(series.y, dtype=np.float64)
-        x_texts = [units.format(value, self.x.unit) for value in x.tolist()]
-        y_texts = [units.format(value, self.y.unit, 3) for value in y.tolist()]
-        texts = [f"{a}: {b}" for a, b in zip(x_texts, y_texts, strict=True)]
-        return {"key": series.key, "label": series.label, "x": x.tolist(), "y": y.tolist(), "texts": texts}
+        across, up = x.tolist(), y.tolist()
+        both = zip(units.formats(across, self.x.unit), units.formats(up, self.y.unit, 3), strict=True)
+        texts = [f"{x_text}: {y_text}" for x_text, y_text in both]
+        return {"key": series.key, "label": series.label, "x": across, "y": up, "texts": texts}
 
 
 @dataclass(frozen=True)

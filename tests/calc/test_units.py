@@ -199,6 +199,23 @@ def test_only_finite_values_are_written(value):
             write()
 
 
+SIZES = st.one_of(
+    st.floats(-1e300, 1e300),
+    st.builds(lambda head, power: head * 10.0**power, st.integers(-10001, 10001), st.integers(-20, 12)),
+    st.builds(lambda power, ulps: (1.0 + ulps * 2.0**-52) * 10.0**power, st.integers(-15, 12), st.integers(-4, 4)),
+)
+
+
+@given(st.lists(SIZES, max_size=30), st.sampled_from(UNITS), st.integers(2, 6))
+def test_many_are_written_as_each_would_be(values, unit, digits):
+    assert units.formats(values, unit, digits) == [units.format(value, unit, digits) for value in values]
+
+
+def test_of_many_each_must_be_finite():
+    with pytest.raises(InputError, match="finite"):
+        units.formats([1.0, math.nan], "Hz")
+
+
 @pytest.mark.parametrize(
     ("value", "digits", "text"), [(1234.5678, 4, "1235"), (-0.00123456, 3, "−0.00123"), (0.0, 4, "0"), (2.0, 4, "2")]
 )

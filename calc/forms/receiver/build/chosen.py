@@ -1,7 +1,7 @@
 """A set and its district as chosen in the form."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -162,36 +162,39 @@ class ChosenSet:
         """Noise of the room in the octave about 1 kHz [dB SPL]."""
         return room_noise_of(self.values)
 
-    def turned_to(self, frequency: float) -> Receiver:
-        """The set as the dial is turned: aerial and coil's loss from tables that are smooth between a few
-        frequencies."""
-        resistance = smooth_resistance(self.winding, *self._reach, frequency)
-        return replace(self.receiver(at=frequency, resistance=resistance), aerial=self.curve_aerial)
+    @cached_property
+    def _whatever_the_tuning(self) -> dict[str, Any]:
+        """The parts of a set that are the same with every link, wherever it is tuned."""
+        return {
+            "effective_height": self.aerial.effective_height,
+            "diode": self.diode,
+            "earphone": self.phones.earphone,
+            "room_noise": self.room_noise,
+            "load": load_of(self.values, self.phones, transformer_of(self.values)),
+            "detector_tap": detector_tap_of(self.values, self.winding),
+        }
 
-    def receiver(
-        self, kind: str | None = None, at: Array | float | None = None, resistance: float | None = None
-    ) -> Receiver:
+    def receiver(self, kind: str | None = None, at: Array | float | None = None) -> Receiver:
         """The set with the link that was chosen or another.
 
         Args:
             kind: of the link; None for the one that was chosen.
             at: frequencies to which it is tuned [Hz]; None for those of the stations. The coils' losses are those
                 there: of [tunings] in columns [tunings, 1], of a single number numbers.
-            resistance: of the coil [ohm], where it is known already.
         """
         tunings = np.asarray(self.frequencies if at is None else at, dtype=np.float64)
-        loss = coil_resistance(self.winding, tunings) if resistance is None else resistance
-        return Receiver(
-            aerial=self.aerial.terminals,
-            effective_height=self.aerial.effective_height,
-            link=link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings, loss),
-            tank=Tank(self.winding.inductance, loss, _UNTUNED),
-            diode=self.diode,
-            earphone=self.phones.earphone,
-            room_noise=self.room_noise,
-            load=load_of(self.values, self.phones, transformer_of(self.values)),
-            detector_tap=detector_tap_of(self.values, self.winding),
-        )
+        return self._set(kind, tunings, coil_resistance(self.winding, tunings), self.aerial.terminals)
+
+    def turned_to(self, frequency: float) -> Receiver:
+        """The set as the dial is turned: aerial and coil's loss from tables that are smooth between a few
+        frequencies."""
+        loss = smooth_resistance(self.winding, *self._reach, frequency)
+        return self._set(None, np.asarray(frequency), loss, self.curve_aerial)
+
+    def _set(self, kind: str | None, tunings: Array, loss: Any, aerial: Aerial) -> Receiver:
+        link = link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings, loss)
+        tank = Tank(self.winding.inductance, loss, _UNTUNED)
+        return Receiver(aerial=aerial, link=link, tank=tank, **self._whatever_the_tuning)
 
 
 @lru_cache(maxsize=8)
