@@ -24,6 +24,7 @@ from calc.detectors.junction import bulky_cycle
 from calc.units import Array, Values, plain, require_nonnegative
 
 _MOST_STEPS = 60
+_LAST_BIT = 4e-16
 
 
 class Rectified(NamedTuple):
@@ -40,7 +41,7 @@ class Rectified(NamedTuple):
     input_resistance: Any
 
 
-def output(logarithm: Array, load: Array, shift: Array) -> tuple[Array, Array]:
+def output(logarithm: Array, load: Array, shift: Array, near: float = _LAST_BIT) -> tuple[Array, Array]:
     """x and l of x + l = y, exp(l) = 1 + g x - k for y, g not below zero and k: a cycle's mean on a load line.
 
     The load line is j = g x - k, in units of Is; y = ln I0(u) and l = ln(1 + j). As an equation for l, g l + exp(l) - 1
@@ -51,9 +52,10 @@ def output(logarithm: Array, load: Array, shift: Array) -> tuple[Array, Array]:
         logarithm: y, any shape.
         load: g, the slope of the load line; not below zero.
         shift: k, its intercept; below one where g is zero.
+        near: so small a step, as a part of l, need not be taken: l is then good to its square.
 
     Returns:
-        (x, l), broadcast together, each good to rounding even where it is small against the other.
+        (x, l), broadcast together, each good to rounding, if asked for, even where it is small against the other.
     """
     target = load * logarithm - shift
     level = target / (1.0 + load)
@@ -61,7 +63,7 @@ def output(logarithm: Array, load: Array, shift: Array) -> tuple[Array, Array]:
     for _ in range(_MOST_STEPS):
         current = np.expm1(level)
         step = (load * level + current - target) / (load + current + 1.0)
-        moving = np.abs(step) > 4e-16 * np.abs(level)
+        moving = np.abs(step) > near * np.abs(level)
         if not moving.any():
             break
         level = np.where(moving, level - step, level)

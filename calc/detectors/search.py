@@ -26,6 +26,8 @@ _NEAR = 2e-7
 last, its square being rounding."""
 _ROUGH = 0.3
 """The same for diodes without bulk that only stand in for those with it: the bulk moves them as far again."""
+_FIRST = 1e-6
+"""The same for the currents of guesses."""
 _FAR = 0.7
 """Of the logarithms of envelope and drive, and of ln(1 + I/Is): so far a cycle's points are guessed from the
 carrier's."""
@@ -121,16 +123,16 @@ def _at_known_line(network: Network, shift: Array) -> Array:
     shape = np.broadcast_shapes(network.aim.shape, shift.shape)
     aim, slope, shift = (np.broadcast_to(part, shape).ravel() for part in (network.aim, network.slope, shift))
     source: ComplexArray = np.broadcast_to(network.source, shape).ravel()
-    at_rest = output(np.zeros(()), slope, shift)[1]
-    drive = drive_curve(aim)
-    open_uptake = output(drive.mean, slope, shift)[1] + drive.share
-    low = aim - np.log1p(np.abs(source) * np.exp(np.maximum(at_rest, open_uptake))) - 1e-9
+    at_rest = output(np.zeros(()), slope, shift, _FIRST)[1]
     result: Array = aim.copy()
     index: npt.NDArray[np.intp] = np.arange(aim.size)
-    high, place, last = aim, aim, np.full(aim.shape, np.inf)
-    for _ in range(_MOST_STEPS):
+    low, high, place, last = aim, aim, aim, np.full(aim.shape, np.inf)
+    for steps in range(_MOST_STEPS):
         drive = drive_curve(place)
-        level = output(drive.mean, slope, shift)[1]
+        level = output(drive.mean, slope, shift, _FIRST)[1]
+        if steps == 0:
+            most = np.maximum(at_rest, level + drive.share)
+            low = aim - np.log1p(np.abs(source) * np.exp(most)) - _FIRST
         pull = source * np.exp(level + drive.share)
         lack = place + np.log(np.abs(1.0 + pull)) - aim
         held = drive.mean_slope * slope / (np.exp(level) + slope)
@@ -160,7 +162,7 @@ def _start(network: Network) -> tuple[Array, Array, Array]:
     carrier = network.carrier
     log_drive = _at_known_line(carrier, -carrier.bias)
     drive = drive_curve(log_drive)
-    mean, level = output(drive.mean, carrier.slope, -carrier.bias)
+    mean, level = output(drive.mean, carrier.slope, -carrier.bias, _FIRST)
     if network.aim.shape[1] == 1:
         return log_drive, level, mean
     pull = network.source * np.exp(level + drive.share)
@@ -176,7 +178,7 @@ def _start(network: Network) -> tuple[Array, Array, Array]:
         some = network.only(far)
         shift = some.apart * mean[far] - some.bias
         points[far] = _at_known_line(some, shift)
-        levels[far] = output(drive_curve(points[far]).mean, some.slope, shift)[1]
+        levels[far] = output(drive_curve(points[far]).mean, some.slope, shift, _FIRST)[1]
     return points, levels, mean
 
 
