@@ -129,19 +129,23 @@ export function placeLabels(chart, frame) {
   }))), ...rulePoints(chart, frame)];
   /** @type {Label[]} */
   const placed = [];
+  /** How bad a place is, but for its order. @param {Box} own */
+  const faults = (own) => {
+    const crowded = taken.filter((other) => overlap(own, other)).length;
+    const crossed = points.filter(({ x, y }) => x > own.left && x < own.right && y > own.top && y < own.bottom).length;
+    const outside = own.left < frame.left - 4 || own.right > frame.width || own.top < frame.top || own.bottom > frame.bottom;
+    return 1000 * crowded + 1000 * Number(outside) + 4 * Math.min(crossed, 12);
+  };
   /** @param {Label[]} candidates */
   const place = (candidates) => {
-    const [best] = candidates
-      .map((label, order) => {
-        const own = labelBox(label);
-        const crowded = taken.filter((other) => overlap(own, other)).length;
-        const crossed = points.filter(({ x, y }) => x > own.left && x < own.right && y > own.top && y < own.bottom).length;
-        const outside = own.left < frame.left - 4 || own.right > frame.width || own.top < frame.top || own.bottom > frame.bottom;
-        return { label, own, cost: order + 1000 * crowded + 1000 * Number(outside) + 4 * Math.min(crossed, 12) };
-      })
-      .sort((a, b) => a.cost - b.cost);
-    taken.push(best.own);
-    placed.push(best.label);
+    let [best, least] = [candidates[0], Infinity];
+    for (const [order, label] of candidates.entries()) {
+      if (least <= order) break; // those that follow cost their order at least
+      const cost = order + faults(labelBox(label));
+      if (cost < least) [best, least] = [label, cost];
+    }
+    taken.push(labelBox(best));
+    placed.push(best);
   };
   for (const rule of chart.rules.filter((entry) => entry.axis === "y")) {
     place(levelRuleCandidates(rule.label, down(chart.y, rule.value, frame), frame));
