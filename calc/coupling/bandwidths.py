@@ -24,8 +24,9 @@ Curve = Callable[[Array], Array]
 def _half_width(curve: Callable[[Array], Any], frequency: Array) -> Array:
     """Half the bandwidth if F = 1/H were a straight line in frequency: |Im(F' conj F)| / |F'|**2."""
     step = 1e-4 * frequency
-    slope = (curve(frequency + step) - curve(frequency - step)) / (2.0 * step)
-    width = np.abs(np.imag(np.conj(slope) * curve(frequency))) / np.abs(slope) ** 2
+    below, there, above = curve(np.stack([frequency - step, frequency, frequency + step]))
+    slope = (above - below) / (2.0 * step)
+    width = np.abs(np.imag(np.conj(slope) * there)) / np.abs(slope) ** 2
     return np.asarray(np.clip(width, 1e-12 * frequency, frequency))
 
 
@@ -119,8 +120,7 @@ def bandwidth(
         factor = inverse(at)
         return np.asarray(factor.real**2 + factor.imag**2)
 
-    centre = require_positive("frequency", frequency)
-    centre = np.broadcast_to(centre, np.shape(inverse(centre)))
+    centre = np.broadcast_to(require_positive("frequency", frequency), capacitance.shape)
     offsets = _OFFSETS.reshape((-1,) + (1,) * centre.ndim) * (_half_width(inverse, centre) / centre)
     places = centre * np.exp(np.clip(offsets, -_REACH, _REACH))
     losses = loss(places)
@@ -128,14 +128,19 @@ def bandwidth(
     nearest = _downhill(losses)
     least, start, most = (_at(places, nearest + i) for i in (-1, 0, 1))
     peak = _lowest(loss, least, start, most)
-    half_power = 2.0 * loss(peak)
+    at_peak = loss(peak)
 
-    outside = losses >= half_power
+    outside = losses >= 2.0 * at_peak
     outer_low, inner_low, low_exists = _first(places[::-1], (outside & (places < peak))[::-1], peak)
     outer_high, inner_high, high_exists = _first(places, outside & (places > peak), peak)
     rising = np.array([-1.0, 1.0]).reshape((2,) + (1,) * centre.ndim)
+
+    def beyond(at: Array) -> Array:
+        # by how much the distance from the peak is more than half the width; of one circuit almost a straight line
+        return rising * (np.sqrt(np.maximum(loss(at) / at_peak - 1.0, 0.0)) - 1.0)
+
     lower, upper = rising_root(
-        lambda at: rising * (loss(at) - half_power),
+        beyond,
         np.stack([outer_low, np.maximum(inner_high, peak)]),
         np.stack([np.minimum(inner_low, peak), outer_high]),
     )
