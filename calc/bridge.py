@@ -2,10 +2,10 @@
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
-from calc import listening
+from calc import listening, progress
 from calc.forms import FORMS
 from calc.forms.fields import CellError, arguments, cells
 from calc.forms.form import Form
@@ -129,9 +129,13 @@ def samples(key: str) -> bytes:
     return listening.samples(key).astype("<f4").tobytes()
 
 
-def run_json(form_id: str, texts: str) -> str:
-    """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript."""
-    return json.dumps(_answer(form_id, _read(texts)), ensure_ascii=False, allow_nan=False)
+def run_json(form_id: str, texts: str, tell: Callable[[float], object] | None = None) -> str:
+    """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript.
+
+    An answer that takes long tells `tell`, if there is one, how much of it is done, from 0 to 1.
+    """
+    with progress.heard(tell):
+        return json.dumps(_answer(form_id, _read(texts)), ensure_ascii=False, allow_nan=False)
 
 
 def _read(texts: str) -> Any:

@@ -12,6 +12,7 @@ from calc.correction.rates import Sampled
 from calc.correction.readings import Kind
 from calc.correction.unknowns import Unknown
 from calc.fitting import Estimate, fit
+from calc.progress import Rounds
 from calc.units import Array, InputError
 
 OUTLIER = 3.5
@@ -25,6 +26,8 @@ _MOST_RATES = 60
 """Times that rates are asked for before a search is given up; a good one wants a dozen."""
 _ROUNDS = 2
 """Of weighing flanks anew: how surely a fall is known hangs on how steeply it grows."""
+_USUAL_ROUNDS = 38
+"""Times that the model is worked out for a fit that leaves nothing out."""
 _TWICE = 0.1
 """Step in the logarithm of a width, for how steeply the fall grows with it."""
 _DECIBEL = 20.0 / math.log(10.0)
@@ -170,6 +173,7 @@ class _Problem:
     def __init__(self, model: Model, unknowns: tuple[Unknown, ...], guided: bool) -> None:
         self.model, self.unknowns, self.guided = model, unknowns, guided
         self.kinds = model.kinds
+        self._rounds = Rounds(_USUAL_ROUNDS)
         if len(self.kinds) < len(unknowns) and not guided:
             raise InputError("readings", f"must be {len(unknowns)} figures or more, as many as are to be found")
         self.figures = np.array([self._figure(kind, place) for kind, place in self.kinds])
@@ -210,6 +214,7 @@ class _Problem:
         return np.array(columns).reshape(len(columns), len(self.kinds)).T, np.array(sizes)
 
     def _of_places(self, places: Array) -> Array:
+        self._rounds.begin()
         values = [[u.value(p) for u, p in zip(self.unknowns, row, strict=True)] for row in places.tolist()]
         return self.model.read(values)
 

@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from calc import progress
 from calc.constants import TWO_PI
 from calc.receiver import Receiver, Station
 from calc.settings.knobs import Adjustment, Knob
@@ -117,7 +118,7 @@ def best_settings(
     rows = wanted_rows(wanted, len(stations))
     base = for_rows(receiver, rows, len(stations))
     aim = Aim(separation, floor_counts)
-    found = [_Search(base, district, rows, one, dial, aim).best() for one in adjustments]
+    found = [_Search(base, district, rows, one, dial, aim).best() for one in progress.steps(adjustments)]
     return sorted(found, key=lambda best: (best.obstacle is not None, not best.is_clear, -_worth(best)))
 
 
@@ -183,7 +184,7 @@ class _Search:
             start = choices[choice], float(couplings[coupling])
             if len(starts) < _STARTS and all(_are_apart(start, one, reach, step) for one in starts):
                 starts.append(start)
-        ends = [self._closed_in(*start, reach, step) for start in starts]
+        ends = [self._closed_in(*start, reach, step) for start in progress.steps(starts)]
         point = max(ends, key=lambda end: end[0])[1]
         needed = np.broadcast_to(judged.capacitance, judged.level.shape)
         return self._told(point[None], np.where(judged.reached, np.nan, needed))

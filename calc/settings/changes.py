@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from calc.progress import steps
 from calc.receiver import Receiver, Station
 from calc.settings.levels import Judged, judge
 from calc.settings.tuned import Booleans, Dial, District, for_rows, offer, wanted_rows
@@ -91,7 +92,7 @@ def gains(
         InputError: a change has another number of stations; or as for `judged_as_tuned`.
     """
     before = judged_as_tuned(receiver, stations, wanted, dial)
-    found = [_gain(before, change, stations, wanted, dial) for change in changes]
+    found = [_gain(before, change, stations, wanted, dial) for change in steps(changes)]
     return sorted(found, key=lambda gain: (not gain.reaches_all, -gain.loudness))
 
 

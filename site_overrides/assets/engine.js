@@ -17,7 +17,8 @@
  *     | { kind: "sound", form: string, texts: Texts, key: string }
  *     | { kind: "sheet", form: string, texts: Texts, key: string }
  *     | { kind: "samples", key: string }} Question
- * @typedef {{ question: Question, asker: object, resolve: (answer: any) => void, reject: (error: Error) => void }} Waiting
+ * @typedef {{ question: Question, asker: object, tell: (fraction: number) => void, resolve: (answer: any) => void,
+ *     reject: (error: Error) => void }} Waiting  `tell` hears how far an answer is that takes long.
  */
 
 /** A question that was dropped: a later one replaced it, or the reader pressed Stop. */
@@ -99,9 +100,10 @@ export class Engine {
    *
    * @param {Question} question
    * @param {object} asker
+   * @param {(fraction: number) => void} [tell]  hears how far it is, if it takes long
    * @returns {Promise<string>}
    */
-  ask(question, asker) {
+  ask(question, asker, tell = () => {}) {
     return new Promise((resolve, reject) => {
       if (this.status.state === "failed") return reject(new Error(this.status.reason));
       this.#queue = this.#queue.filter((waiting) => {
@@ -109,7 +111,7 @@ export class Engine {
         if (replaced) waiting.reject(new Dropped());
         return !replaced;
       });
-      this.#queue.push({ question, asker, resolve, reject });
+      this.#queue.push({ question, asker, tell, resolve, reject });
       this.start();
       this.#next();
     });
@@ -154,6 +156,10 @@ export class Engine {
         clearTimeout(this.#timer);
         this.#become({ state: "ready" });
         this.#next();
+        return;
+      case "answering":
+        this.#asked.get(message.id)?.tell(message.fraction);
+        this.#expectLife("answering");
         return;
       case "result":
         this.#settle(message.id)?.resolve(message.json);

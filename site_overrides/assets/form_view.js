@@ -119,7 +119,7 @@ export class FormView {
     this.#owing = false;
     this.state.working(true);
     try {
-      const json = await this.engine.ask({ kind: "run", form: this.data.form, texts }, this);
+      const json = await this.engine.ask({ kind: "run", form: this.data.form, texts }, this, (fraction) => this.state.comeTo(fraction));
       if (mine < this.#answered) return;
       this.#answered = mine; // while a slider moves, later questions are under way already: each answer shows all the same
       const answer = /** @type {Answer | Refusal} */ (JSON.parse(json));

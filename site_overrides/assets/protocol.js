@@ -80,6 +80,7 @@
  * @typedef {"fetching" | "starting"} Stage
  * @typedef {{ kind: "progress", stage: Stage, text: string, fraction: number }
  *     | { kind: "ready", versions: Record<string, string>, start: "snapshot" | "plain" }
+ *     | { kind: "answering", id: number, fraction: number }
  *     | { kind: "result", id: number, json: string }
  *     | { kind: "samples", id: number, samples: ArrayBuffer }
  *     | { kind: "failed", id: number | null, message: string }} FromWorker

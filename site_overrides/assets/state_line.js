@@ -22,7 +22,7 @@ export class StateLine {
     this.engine = engine;
     this.place = place;
     this.text = element(document, "p", { role: "status" });
-    this.bar = element(document, "progress", { max: "1", "aria-label": "Python on its way", hidden: true });
+    this.bar = element(document, "progress", { max: "1", hidden: true });
     this.again = this.#button("Try again");
     this.stop = this.#button("Stop");
     place.append(this.text, this.bar, this.again, this.stop);
@@ -40,6 +40,7 @@ export class StateLine {
     this.#timers = [];
     this.stop.hidden = true;
     if (!busy) {
+      this.bar.hidden = this.engine.status.state !== "starting";
       if (this.text.textContent === "Working…") this.say(LIVE);
       return;
     }
@@ -50,13 +51,26 @@ export class StateLine {
     ];
   }
 
+  /** @param {number} fraction  How much of an answer that takes long is done. */
+  comeTo(fraction) {
+    this.say("Working…");
+    this.#show("The answer on its way", fraction);
+  }
+
+  /** @param {string} name @param {number} fraction */
+  #show(name, fraction) {
+    this.bar.setAttribute("aria-label", name);
+    this.bar.value = fraction;
+    this.bar.hidden = false;
+  }
+
   /** @param {EngineState} status */
   #tell(status) {
     this.place.dataset.state = status.state;
     this.bar.hidden = status.state !== "starting";
     this.again.hidden = status.state !== "failed";
     if (status.state !== "ready") this.stop.hidden = true;
-    if (status.state === "starting") this.bar.value = status.fraction;
+    if (status.state === "starting") this.#show("Python on its way", status.fraction);
     this.say(sentence(status));
   }
 

@@ -5,7 +5,7 @@
  * @typedef {import("./protocol.js").FromWorker} FromWorker
  * @typedef {import("./protocol.js").Urls} Urls
  * @typedef {{ version: string, how: "snapshot" | "plain" }} Started
- * @typedef {{ run_json(form: string, texts: string): string,
+ * @typedef {{ run_json(form: string, texts: string, tell: (fraction: number) => void): string,
  *     cells_json(form: string, field: string, text: string): string,
  *     sound_json(form: string, texts: string, key: string): string,
  *     sheet_json(form: string, texts: string, key: string): string,
@@ -19,6 +19,8 @@ import { siteUrls } from "./urls.js";
 /** @type {Bridge | undefined} */
 let bridge;
 
+/** Milliseconds after which an answer takes long, so that it is told how far it is; and between one such word and the next. */
+const [LONG, BETWEEN] = [400, 50];
 /** Milliseconds without a question after which the page is taken to be idle. */
 const IDLE_AFTER = 4000;
 /** Python on its way, once it has been told to start. @type {Promise<Started> | undefined} */
@@ -89,6 +91,20 @@ function expectIdle() {
 }
 
 /**
+ * What tells the page how far an answer is, if it takes long.
+ *
+ * @param {number} id
+ */
+function teller(id) {
+  let next = performance.now() + LONG;
+  return (/** @type {number} */ fraction) => {
+    if (performance.now() < next) return;
+    next = performance.now() + BETWEEN;
+    tell({ kind: "answering", id, fraction });
+  };
+}
+
+/**
  * @param {Exclude<ToWorker, { kind: "samples" | "start" | "prepare" }>} message
  * @param {Bridge} calc
  * @returns {string}
@@ -96,7 +112,7 @@ function expectIdle() {
 function answer(message, calc) {
   switch (message.kind) {
     case "run":
-      return calc.run_json(message.form, JSON.stringify(message.texts));
+      return calc.run_json(message.form, JSON.stringify(message.texts), teller(message.id));
     case "cells":
       return calc.cells_json(message.form, message.field, message.text);
     case "sound":

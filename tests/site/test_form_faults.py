@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from calc.bridge import run
-from tests.site.conftest import OpenPage, served
+from tests.site.conftest import PROJECT, START_UP, OpenPage, served
 from tests.site.form_page import settle, shown
 
 STRICT = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data:"
@@ -141,6 +141,42 @@ def test_a_long_answer_can_be_stopped(open_page: OpenPage) -> None:
     page.locator("[name=turns]").fill("95")
     native = run("coil", {"turns": "95"})
     expect(page.locator(".bp-sentence")).to_have_text(native["sentence"], timeout=30_000)
+
+
+def test_an_answer_that_takes_long_shows_how_far_it_is(open_page: OpenPage, site: str) -> None:
+    def impatient(route: Route) -> None:
+        """The worker, for which every answer takes long."""
+        source = (PROJECT / "site/assets/worker.js").read_text(encoding="utf-8")
+        assert "[LONG, BETWEEN] = [400, 50]" in source
+        route.fulfill(body=source.replace("= [400, 50]", "= [0, 0]"), content_type="text/javascript")
+
+    page = open_page("notices/")
+    page.context.route("**/assets/worker.js", impatient)
+    page.goto(f"{site}forms/receiver/?question=changes")
+    expect(page.locator(".bp-sentence")).to_have_text(
+        run("receiver", {"question": "changes"})["sentence"], timeout=START_UP
+    )
+    page.evaluate(
+        """() => {
+          const bar = document.querySelector(".bp-state progress");
+          window.seen = [];
+          new MutationObserver(() => {
+            const words = bar.parentElement.querySelector("p").textContent;
+            if (!bar.hidden) window.seen.push([bar.value, bar.ariaLabel, words]);
+          }).observe(bar, { attributes: true });
+        }"""
+    )
+    change = {"question": "changes", "strays": "21p"}
+    page.locator("[name=strays]").fill(change["strays"])
+    expect(page.locator(".bp-sentence")).to_have_text(run("receiver", change)["sentence"])
+    expect(page.locator(".bp-state p")).to_have_text("Live: the answer follows what you type.")
+    expect(page.locator(".bp-state progress")).to_be_hidden()
+    seen = page.evaluate("seen")
+    assert {(name, words) for _, name, words in seen} == {("The answer on its way", "Working…")}
+    shares = [share for share, _, _ in seen]
+    assert len(shares) > 3
+    assert shares == sorted(shares)
+    assert 0.5 < shares[-1] < 1.0
 
 
 def test_only_the_latest_of_many_quick_edits_is_shown(open_page: OpenPage) -> None:

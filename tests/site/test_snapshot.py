@@ -29,7 +29,7 @@ ASK = """async (questions) => {
                 if (data.kind === "failed") reject(new Error(data.message));
                 if (data.kind === "ready") answers.push(data.start);
                 if (data.kind === "result") answers.push(data.json);
-                if (data.kind === "progress") return;
+                if (data.kind === "progress" || data.kind === "answering") return;
                 if (answers.length > questions.length) return resolve(answers);
                 const [form, texts] = questions[answers.length - 1];
                 worker.postMessage({ kind: "run", id: answers.length, form, texts });

@@ -10,10 +10,13 @@ from calc.forms.receiver.knobs import SCALES, adjustment_of, dial_of, present_co
 from calc.forms.receiver.words import join
 from calc.forms.regions import RegionMap as RegionPicture
 from calc.forms.results import Advice, Axis, Mark, Result, Row
-from calc.settings.region_map import Region, region_map
+from calc.progress import steps
+from calc.settings.region_map import Region, RegionMap, region_map
 from calc.units import Array, InputError
 
 COUPLINGS, TUNINGS = 40, 60
+_PIECES = 4
+"""In which the map is worked out, so that it can be told how far it is."""
 
 
 def answer(chosen: ChosenSet) -> Result:
@@ -25,15 +28,12 @@ def answer(chosen: ChosenSet) -> Result:
     couplings = adjustment.coupling.spaced(COUPLINGS)
     tunings = _tunings(chosen)
     apart = float(chosen.values["apart"])
-    found = region_map(
-        chosen.receiver(at=tunings),
-        chosen.stations,
-        adjustment,
-        couplings,
-        tunings,
-        dial_of(chosen),
-        apart,
-        cycle_points=FEW_CYCLE_POINTS,
+    receiver, dial = chosen.receiver(at=tunings), dial_of(chosen)
+    found = RegionMap.joined(
+        [
+            region_map(receiver, chosen.stations, adjustment, some, tunings, dial, apart, cycle_points=FEW_CYCLE_POINTS)
+            for some in steps(np.array_split(couplings, _PIECES))
+        ]
     )
     cells = np.where((found.region == Region.CLEAR) & (found.margin >= 0.0), found.loudest, -1)
     shown = np.sort(couplings * scale.factor(chosen.winding.turns))

@@ -11,6 +11,7 @@ from calc.forms.receiver.catalogue import LINK_NAMES, ONE_CIRCUIT
 from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of, present_coupling
 from calc.forms.receiver.words import join
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Rule, Series, Table
+from calc.progress import steps
 from calc.settings.sweep import Point, TradeOff, trade_off
 from calc.units import Array
 
@@ -33,7 +34,7 @@ def answer(chosen: ChosenSet) -> Result:
             apart,
             cycle_points=FEW_CYCLE_POINTS,
         )
-        for one in kinds
+        for one in steps(list(kinds))
     }
     return Result(
         sentence=_sentence(chosen, swept, kind, apart),
