@@ -99,12 +99,12 @@ class FittedLaw:
     squares: float
     plate_strays: float
 
-    @property
+    @cached_property
     def least(self) -> Measured:
         """Own capacitance with plates out [F]."""
         return self._end(0)
 
-    @property
+    @cached_property
     def greatest(self) -> Measured:
         """Own capacitance with plates in [F]."""
         return self._end(1)
@@ -112,7 +112,7 @@ class FittedLaw:
     def _end(self, place: int) -> Measured:
         return self.estimate.derived(lambda values: unstraightened(self.kind, values[place]) - self.plate_strays)
 
-    @property
+    @cached_property
     def law(self) -> StraightLaw:
         """The law with the ends found."""
         return StraightLaw(self.kind, self.least.value, self.greatest.value, self.plate_strays)
@@ -259,7 +259,7 @@ def fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownC
         )
         return np.sqrt(sum(np.square(part) for part in parts))
 
-    found = fit_shared(model, first, height, uncertainty, shared, ("least", "greatest"))
+    found = fit_shared(model, first, height, uncertainty, shared, ("least", "greatest"), linear=True)
     assert found.uncertainty is not None, "the uncertainties are stated"
     squares = float(np.sum(((found.readings - found.fitted) / found.uncertainty) ** 2))
     made = FittedLaw(kind, found, squares, strays)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from calc.fitting.coverage import chance_of_scatter, coverage_factor
 from calc.fitting.measured import Function, Measured, gradient
-from calc.fitting.search import RANK, Search
+from calc.fitting.search import Rates, Search
 from calc.units import Array, InputError, require_finite, require_positive
 
 _TAKES_PART = 1e-6
@@ -90,9 +90,12 @@ class Estimate:
         if self.covariance is None:
             return Measured(value, None)
         slope = gradient(function, self.values)
-        if np.any((slope != 0.0) & np.isinf(np.diagonal(self.covariance))):
-            return Measured(value, math.inf, self._freedom)
+        if not self.lost:
+            square = float(slope @ self.covariance @ slope)
+            return Measured(value, math.sqrt(max(square, 0.0)), self._freedom)
         counts = slope != 0.0
+        if np.any(counts & np.isinf(np.diagonal(self.covariance))):
+            return Measured(value, math.inf, self._freedom)
         square = float(slope[counts] @ self.covariance[np.ix_(counts, counts)] @ slope[counts])
         return Measured(value, math.sqrt(max(square, 0.0)), self._freedom)
 
@@ -219,7 +222,9 @@ def fit_linear(
     def model(values: Array) -> Array:
         return np.asarray(table @ values)
 
-    return fit(model, np.zeros(table.shape[1]), readings, uncertainty, names=names, stated=stated)
+    told = uncertainty is not None and stated
+    search, begin = prepared(model, np.zeros(table.shape[1]), readings, uncertainty, table)
+    return estimated(search, *search.best(begin), names, told)
 
 
 def fit(
@@ -250,12 +255,32 @@ def fit(
         exact for a linear model with normal scatter.
     Source: JCGM 100:2008 (GUM) for covariance and intervals, D. W. Marquardt (1963) for the search (from memory).
     """
+    told = uncertainty is not None and stated
+    search, begin = prepared(model, start, readings, uncertainty)
+    return estimated(search, *search.best(begin), names, told)
+
+
+def prepared(
+    model: Function,
+    start: npt.ArrayLike,
+    readings: npt.ArrayLike,
+    uncertainty: npt.ArrayLike | None,
+    slope: Function | Array | None = None,
+) -> tuple[Search, Array]:
+    """The search for what `fit` finds, and where it begins [p].
+
+    Args:
+        model, start, readings, uncertainty: as for `fit`.
+        slope: as for `Search`.
+
+    Raises:
+        InputError: fewer readings than unknowns, or shapes that do not fit.
+    """
     read, begin = np.atleast_1d(require_finite("readings", readings)), np.atleast_1d(require_finite("start", start))
     if read.ndim != 1 or begin.ndim != 1:
         raise InputError("readings", "must be a list of numbers")
     if read.size < begin.size:
         raise InputError("readings", f"must be {begin.size} at least, as many as the unknowns")
-    told = uncertainty is not None and stated
     try:
         sigma = np.broadcast_to(
             require_positive("uncertainty", 1.0 if uncertainty is None else uncertainty), read.shape
@@ -264,24 +289,32 @@ def fit(
         if isinstance(error, InputError):
             raise
         raise InputError("uncertainty", "must be one for each reading, or one for all") from None
-    labels = tuple(names) or tuple(str(place) for place in range(begin.size))
-    if len(labels) != begin.size:
+    return Search(model, read, sigma, slope), begin
+
+
+@np.errstate(all="ignore")  # the model's own value may run out of range, as on the way there
+def estimated(search: Search, values: Array, rates: Rates, names: Sequence[str], told: bool) -> Estimate:
+    """What is known of the values that a search found.
+
+    Args:
+        search: which.
+        values, rates: as `Search.best` gives them.
+        names: as for `fit`.
+        told: whether the readings' uncertainties were stated.
+
+    Raises:
+        InputError: names that are not as many as the unknowns.
+    """
+    labels = tuple(names) or tuple(str(place) for place in range(values.size))
+    if len(labels) != values.size:
         raise InputError("names", "must be as many as the unknowns")
-    search = Search(model, read, sigma)
-    with np.errstate(all="ignore"):  # what runs out of range on the way is refused where it matters
-        values = search.best(begin)
-        return _estimate(search, values, labels, told)
-
-
-def _estimate(search: Search, values: Array, names: tuple[str, ...], told: bool) -> Estimate:
-    length, left, strength, right = search.rates(values)
-    counts = strength > RANK * strength[0]
+    length, left, strength, right, counts = rates
     rank = int(np.count_nonzero(counts))
     fitted = search.fitted(values)
     grain = _GRAIN * np.abs(search.readings)
     wrong = search.readings - fitted
     kept = grain > _TINY
-    residuals = np.where(kept, np.round(wrong / np.where(kept, grain, 1.0)) * grain + 0.0, wrong)
+    residuals = np.where(kept, np.rint(wrong / np.where(kept, grain, 1.0)) * grain + 0.0, wrong)
     freedom = search.readings.size - rank
     root = right[counts] / strength[counts, None] / length
     covariance = root.T @ root
@@ -290,11 +323,14 @@ def _estimate(search: Search, values: Array, names: tuple[str, ...], told: bool)
         square = float(np.sum((residuals / search.sigma) ** 2)) / freedom
         covariance, sigma = covariance * square, search.sigma * math.sqrt(square)
     known = told or freedom > 0
-    size = np.where(values == 0.0, 1.0, np.abs(values))
-    blind = np.where(np.abs(right[~counts]) < _TAKES_PART, 0.0, right[~counts])
-    covariance[np.diag_indices(values.size)] += np.where(np.any(blind != 0.0, axis=0), math.inf, 0.0)
+    lost: tuple[Combination, ...] = ()
+    if rank < values.size:
+        size = np.where(values == 0.0, 1.0, np.abs(values))
+        blind = np.where(np.abs(right[~counts]) < _TAKES_PART, 0.0, right[~counts])
+        covariance[np.diag_indices(values.size)] += np.where(np.any(blind != 0.0, axis=0), math.inf, 0.0)
+        lost = tuple(_combination(labels, each / length / size, math.inf) for each in blind)
     return Estimate(
-        names=names,
+        names=labels,
         values=values,
         covariance=covariance if known else None,
         degrees_of_freedom=freedom,
@@ -305,5 +341,5 @@ def _estimate(search: Search, values: Array, names: tuple[str, ...], told: bool)
         uncertainty=sigma if known else None,
         basis=left[:, counts],
         rank=rank,
-        lost=tuple(_combination(names, each / length / size, math.inf) for each in blind),
+        lost=lost,
     )

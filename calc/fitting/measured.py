@@ -63,14 +63,18 @@ def gradient(function: Function, at: npt.ArrayLike) -> Array:
     Source: the imaginary part of f(x + ih)/h with h too small for its square to count (J. N. Lyness and C. B. Moler,
         1967, from memory).
     """
-    point = np.asarray(at, dtype=np.float64)
-    size = np.where(np.abs(point) < _TINY, 1.0, np.abs(point))
-    columns = []
-    for place, step in enumerate((_STEP * size).tolist()):
-        moved = point.astype(np.complex128)
-        moved[place] += 1j * step
-        columns.append(np.imag(function(moved)) / step)
-    return np.moveaxis(np.array(columns), 0, -1)
+    moved, step = moved_each(np.asarray(at, dtype=np.float64))
+    return np.asarray(np.array([function(each) for each in moved]).imag.T / step)
+
+
+def moved_each(point: Array) -> tuple[npt.NDArray[np.complex128], Array]:
+    """A point moved along each axis in turn by an imaginary step [p, p], a row for each, and the steps [p]."""
+    size = np.abs(point)
+    step = _STEP * np.where(size < _TINY, 1.0, size)
+    moved = np.zeros((point.size, point.size), dtype=np.complex128)
+    moved.real = point
+    moved.imag.flat[:: point.size + 1] = step
+    return moved, step
 
 
 def propagate(function: Function, inputs: Sequence[Measured], correlation: npt.ArrayLike | None = None) -> Measured:

@@ -2,8 +2,11 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from calc.fitting.measured import Function, gradient
 from calc.units import Array, InputError
@@ -17,13 +20,37 @@ _MOST_DAMPING = 1e12
 _CONTRADICTORY = "must agree better: no values of the unknowns fit them best"
 
 
+class Rates(NamedTuple):
+    """The Jacobian by singular values, its columns brought to length 1.
+
+    Attributes:
+        length: of the columns before [p].
+        left, strength, right: the three factors, [n, p], [p], [p, p].
+        counts: which of the strengths are more than rounding [p].
+    """
+
+    length: Array
+    left: Array
+    strength: Array
+    right: Array
+    counts: npt.NDArray[np.bool_]
+
+
 @dataclass(frozen=True)
 class Search:
-    """A model against readings, all over the readings' uncertainties."""
+    """A model against readings, all over the readings' uncertainties.
+
+    Attributes:
+        model: gives what would be read [n].
+        readings, sigma: and their uncertainties [n].
+        slope: the model's rates of change with each unknown [n, p]: a function of the unknowns, or of a linear model
+            the rates themselves; None to find them by `gradient`.
+    """
 
     model: Function
     readings: Array
     sigma: Array
+    slope: Function | Array | None = None
 
     def fitted(self, values: Array) -> Array:
         """What would be read [n]."""
@@ -36,24 +63,37 @@ class Search:
 
     def cost(self, values: Array) -> float:
         """Sum of the squares of that; infinite where the model has no value."""
-        wrong = self.wrong(values)
-        return float(wrong @ wrong) if np.all(np.isfinite(wrong)) else math.inf
+        return _squares(self.wrong(values))
 
-    def rates(self, values: Array) -> tuple[Array, Array, Array, Array]:
-        """The Jacobian by singular values, its columns brought to length 1: lengths, and the three factors."""
-        table = gradient(self.model, values)
-        if table.shape != (self.readings.size, values.size):
-            table = np.broadcast_to(table, (self.readings.size, values.size))
+    def rates(self, values: Array) -> Rates:
+        """Rates of change of what would be read, over the readings' uncertainties."""
+        if isinstance(self.slope, np.ndarray):
+            return self._everywhere
+        return self._factored(gradient(self.model, values) if self.slope is None else self.slope(values), values.size)
+
+    @cached_property
+    def _everywhere(self) -> Rates:
+        assert isinstance(self.slope, np.ndarray), "only a linear model has the same rates everywhere"
+        return self._factored(self.slope, self.slope.shape[1])
+
+    def _factored(self, table: Array, unknowns: int) -> Rates:
+        if table.shape != (self.readings.size, unknowns):
+            table = np.broadcast_to(table, (self.readings.size, unknowns))
         table = table / self.sigma[:, None]
-        length = np.sqrt(np.sum(table**2, axis=0))
-        if not np.all(np.isfinite(length)):
+        length = np.sqrt((table**2).sum(axis=0))
+        if not np.isfinite(length).all():
             raise InputError("readings", _CONTRADICTORY)
         length = np.where(length > 0.0, length, 1.0)
         left, strength, right = np.linalg.svd(table / length, full_matrices=False)
-        return length, left, strength, right
+        return Rates(length, left, strength, right, strength > RANK * strength[0])
 
-    def best(self, begin: Array) -> Array:
-        """The values with the least sum of squares: by plain steps where these come to rest, else after damped ones."""
+    @np.errstate(all="ignore")  # what runs out of range on the way is refused where it matters
+    def best(self, begin: Array) -> tuple[Array, Rates]:
+        """The values with the least sum of squares: by plain steps where these come to rest, else after damped ones.
+
+        Returns:
+            The values, and the rates there to rounding.
+        """
         if not math.isfinite(self.cost(begin)):
             raise InputError("start", "must be where the model has a value")
         try:
@@ -66,9 +106,8 @@ class Search:
         values, damping = begin.copy(), 1e-3
         cost = self.cost(values)
         for _ in range(_MOST_STEPS):
-            length, left, strength, right = self.rates(values)
+            length, left, strength, right, counts = self.rates(values)
             toward = left.T @ self.wrong(values)
-            counts = strength > RANK * strength[0]
             while True:
                 part = np.where(counts, strength / (strength**2 + damping), 0.0)
                 step = (right.T @ (part * toward)) / length
@@ -84,23 +123,34 @@ class Search:
                 return values
         return values
 
-    def polished(self, values: Array) -> Array:
-        """Plain steps for as long as they shrink, down to the last digit."""
+    def polished(self, values: Array) -> tuple[Array, Rates]:
+        """Plain steps for as long as they shrink, down to the last digit; and the rates as for `best`."""
         last = size = math.inf
-        scale = float(np.linalg.norm(self.readings / self.sigma))
-        highest = self.cost(values) * (1.0 + 1e-6) + 1e-18 * scale**2
+        scale = math.sqrt(_squares(self.readings / self.sigma))
+        wrong = self.wrong(values)
+        cost = _squares(wrong)
+        highest = cost * (1.0 + 1e-6) + 1e-18 * scale**2
         for _ in range(_MOST_STEPS):
-            length, left, strength, right = self.rates(values)
-            counts = strength > RANK * strength[0]
-            part = np.where(counts, (left.T @ self.wrong(values)) / np.where(counts, strength, 1.0), 0.0)
-            step = right.T @ part
-            size = float(np.sqrt(step @ step))
-            trial = values + step / length
-            if size >= last or size == 0.0 or not self.cost(trial) <= highest:
+            rates = self.rates(values)
+            part = np.where(rates.counts, (wrong @ rates.left) / np.where(rates.counts, rates.strength, 1.0), 0.0)
+            step = part @ rates.right
+            size = math.sqrt(step @ step)
+            if size >= last or size == 0.0:
                 break
-            values, last = trial, size
+            trial = values + step / rates.length
+            missed = self.wrong(trial)
+            squares = _squares(missed)
+            if not squares <= highest:
+                break
+            values, wrong, cost, last = trial, missed, squares, size
             if size <= _SETTLED * scale:
                 break
-        if not size <= 1e-7 * math.sqrt(self.cost(values)) + 1e-9 * scale:
+        if not size <= 1e-7 * math.sqrt(cost) + 1e-9 * scale:
             raise InputError("readings", _CONTRADICTORY)
-        return values
+        return values, rates
+
+
+def _squares(wrong: Array) -> float:
+    """Sum of squares; infinite where one is not finite."""
+    total = float(wrong @ wrong)
+    return total if math.isfinite(total) else math.inf

@@ -11,7 +11,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from calc.fitting.estimate import Estimate, fit
+from calc.fitting.estimate import Estimate, estimated, prepared
+from calc.fitting.measured import moved_each
 from calc.units import Array, require_finite, require_nonnegative
 
 
@@ -35,7 +36,10 @@ class Shared:
 
 
 SharedModel = Callable[[npt.NDArray[Any], npt.NDArray[Any]], Any]
-"""What would be read [n], of the unknowns [p] and of the shared quantities in their order."""
+"""What would be read [n], of the unknowns [p] and of the shared quantities in their order.
+
+Each unknown and each quantity may also be a column [m, 1] of values, for which the readings are then [m, n].
+"""
 
 
 def fit_shared(
@@ -46,6 +50,7 @@ def fit_shared(
     shared: Sequence[Shared],
     names: Sequence[str],
     passes: int = 2,
+    linear: bool = False,
 ) -> Estimate:
     """As `calc.fitting.fit`, with shared quantities, and with uncertainties that hang on what is found.
 
@@ -60,6 +65,7 @@ def fit_shared(
         shared: the quantities that enter into every reading.
         names: of the unknowns [p].
         passes: how often the uncertainties are worked out.
+        linear: whether the model's rates of change are the same everywhere.
 
     Returns:
         The estimate. Its unknowns are those of `names` and then the shared ones that are not sure; its readings are
@@ -77,19 +83,28 @@ def fit_shared(
     values = np.concatenate([first, known[unsure]])
     spread = np.array([shared[index].uncertainty for index in unsure])
     read = np.concatenate([np.asarray(readings, dtype=np.float64), known[unsure]])
+    count = read.size - spread.size
     labels = (*names, *(shared[index].name for index in unsure))
 
     def parted(all_values: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], npt.NDArray[Any]]:
-        others = known.astype(all_values.dtype)
+        others = np.empty((known.size, *all_values.shape[1:]), dtype=all_values.dtype)
+        others.T[...] = known
         others[unsure] = all_values[first.size :]
         return all_values[: first.size], others
 
     def whole(all_values: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        unknowns, others = parted(all_values)
-        return np.concatenate([model(unknowns, others), all_values[first.size :]])
+        return np.concatenate([model(*parted(all_values)), all_values[first.size :]])
+
+    def slope(all_values: Array) -> Array:
+        moved, step = moved_each(all_values)
+        found = np.zeros((read.size, values.size))
+        found[:count] = (model(*parted(moved.T[:, :, None])).imag / step[:, None]).T
+        found[count:, first.size :] = np.eye(spread.size)
+        return found
 
     for _ in range(passes):
-        own = np.broadcast_to(np.asarray(uncertainty(*parted(values)), dtype=np.float64), (read.size - spread.size,))
-        found = fit(whole, values, read, np.concatenate([own, spread]), names=labels)
-        values = found.values
-    return found
+        own = np.broadcast_to(np.asarray(uncertainty(*parted(values)), dtype=np.float64), (count,))
+        rates = slope(values) if linear else slope
+        search, begin = prepared(whole, values, read, np.concatenate([own, spread]), rates)
+        values, last = search.best(begin)
+    return estimated(search, values, last, labels, True)
