@@ -12,8 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.constants import TWO_PI
-from calc.fitting.estimate import Estimate, fit_linear
+from calc.fitting.estimate import Estimate
 from calc.fitting.measured import Measured
+from calc.fitting.search import RANK
 from calc.fitting.shared import Shared, fit_shared
 from calc.tuning_capacitor import STRAIGHT_KINDS, StraightLaw, TableLaw, law, straightened, unstraightened
 from calc.units import Array, InputError, require_between, require_nonnegative, require_positive
@@ -228,7 +229,7 @@ def fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownC
     """
     strays, across = bench.plate_strays, 0.0 if coil is None else coil.strays
     height = straightened(kind, own + strays)
-    first = fit_linear(np.stack([1.0 - turned, turned], axis=1), height).values
+    first = np.asarray(np.linalg.lstsq(np.stack([1.0 - turned, turned], axis=1), height, rcond=RANK)[0], dtype=float)
     if not first[0] < first[1]:
         return None
 

@@ -4,6 +4,7 @@ The voltage is taken as a function of the current, v = n kT/q ln(1 + i/Is) + i R
 and is straight in two of its unknowns. Forward readings only: backwards, leakage of the surface rules.
 """
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -20,6 +21,8 @@ from calc.units import Array, InputError, Values, plain, require_nonnegative, re
 _VOLTS_PER_KELVIN = BOLTZMANN / ELEMENTARY_CHARGE
 _MOST_EXPONENT = 60.0
 """ln of the greatest current over Is: a silicon junction of 1e-15 A at 1 A has 35."""
+_EXPONENTS = np.arange(-1.0, 36.0, 2.0)
+"""Among which the search begins."""
 
 
 def forward_voltage(
@@ -228,16 +231,20 @@ def _scale_and_bulk(unknowns: Any, shared: Any, given: float | None) -> tuple[An
 
 def _start(through: Array, across: Array, reference: float, bench: Bench, given: float | None) -> Array:
     """Where the search begins: the best of many saturation currents, the other unknowns worked out for each."""
-    costs: dict[float, tuple[float, Array]] = {}
-    for exponent in np.arange(-1.0, 36.0, 2.0).tolist():
-        bend = _VOLTS_PER_KELVIN * bench.temperature * np.log1p(through / reference * np.exp(exponent))
-        columns = np.stack([bend, through], axis=1) if given is None else bend[:, None]
-        target = across if given is None else across - through * given
-        size = np.sqrt(np.sum(columns**2, axis=0))
-        answer = np.linalg.lstsq(columns / size, target, rcond=None)[0] / size
-        if answer[0] > 0.0:
-            costs[exponent] = (float(np.sum((columns @ answer - target) ** 2)), answer)
-    if not costs:
+    bends = _VOLTS_PER_KELVIN * bench.temperature * np.log1p(through / reference * np.exp(_EXPONENTS)[:, None])
+    target = across if given is None else across - through * given
+    own, rest = bends, target
+    if given is None:
+        # what a straight line in the current cannot do
+        along = through / math.sqrt(through @ through)
+        own, rest = bends - (bends @ along)[:, None] * along, target - (target @ along) * along
+    strength = (own**2).sum(axis=1)
+    idealities = np.divide(own @ rest, strength, out=np.zeros_like(strength), where=strength > 0.0)
+    costs = ((rest - idealities[:, None] * own) ** 2).sum(axis=1)
+    best = int(np.argmin(np.where(idealities > 0.0, costs, np.inf)))
+    if not idealities[best] > 0.0:
         raise InputError("voltage", _NOT_A_DIODE)
-    exponent = min(costs, key=lambda each: costs[each][0])
-    return np.concatenate([[exponent], costs[exponent][1]])
+    begin = [_EXPONENTS[best], idealities[best]]
+    if given is None:
+        begin.append((target - idealities[best] * bends[best]) @ through / (through @ through))
+    return np.array(begin)

@@ -13,7 +13,7 @@ from calc.units import Array, InputError
 
 RANK = 1e-9
 """Singular values below this share of the greatest are rounding: the Jacobian is exact, its columns are of length 1."""
-_SETTLED = 1e-15
+SETTLED = 1e-15
 """A step that moves the readings by less than this share of them is rounding."""
 _MOST_STEPS = 200
 _MOST_DAMPING = 1e12
@@ -88,8 +88,12 @@ class Search:
         return Rates(length, left, strength, right, strength > RANK * strength[0])
 
     @np.errstate(all="ignore")  # what runs out of range on the way is refused where it matters
-    def best(self, begin: Array) -> tuple[Array, Rates]:
+    def best(self, begin: Array, within: float = SETTLED) -> tuple[Array, Rates]:
         """The values with the least sum of squares: by plain steps where these come to rest, else after damped ones.
+
+        Args:
+            begin: where the search begins [p].
+            within: share of the readings by which the last step may still move them.
 
         Returns:
             The values, and the rates there to rounding.
@@ -97,9 +101,9 @@ class Search:
         if not math.isfinite(self.cost(begin)):
             raise InputError("start", "must be where the model has a value")
         try:
-            return self.polished(begin)
+            return self.polished(begin, within)
         except InputError:
-            return self.polished(self.near(begin))
+            return self.polished(self.near(begin), within)
 
     def near(self, begin: Array) -> Array:
         """Marquardt's search from there: damped steps, each of which makes the sum of squares less."""
@@ -123,8 +127,8 @@ class Search:
                 return values
         return values
 
-    def polished(self, values: Array) -> tuple[Array, Rates]:
-        """Plain steps for as long as they shrink, down to the last digit; and the rates as for `best`."""
+    def polished(self, values: Array, within: float) -> tuple[Array, Rates]:
+        """Plain steps for as long as they shrink, down to that share of the readings; and the rates as for `best`."""
         last = size = math.inf
         scale = math.sqrt(_squares(self.readings / self.sigma))
         wrong = self.wrong(values)
@@ -143,7 +147,7 @@ class Search:
             if not squares <= highest:
                 break
             values, wrong, cost, last = trial, missed, squares, size
-            if size <= _SETTLED * scale:
+            if size <= within * scale:
                 break
         if not size <= 1e-7 * math.sqrt(cost) + 1e-9 * scale:
             raise InputError("readings", _CONTRADICTORY)

@@ -13,7 +13,11 @@ import numpy.typing as npt
 
 from calc.fitting.estimate import Estimate, estimated, prepared
 from calc.fitting.measured import moved_each
+from calc.fitting.search import SETTLED
 from calc.units import Array, require_finite, require_nonnegative
+
+_ROUGHLY = 1e-10
+"""Share of the readings to which a fit is made that only tells the uncertainties of the next."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,8 @@ def fit_shared(
     Raises:
         InputError: as `calc.fitting.fit`.
 
-    Accuracy: as there. With uncertainties along both axes good while the curve is nearly straight over each of them.
+    Accuracy: as there; the uncertainties are those at what a fit to 1e-10 of the readings has found. With uncertainties
+        along both axes good while the curve is nearly straight over each of them.
     Source: J. Orear, Least squares when both variables have uncertainties, Am. J. Phys. 50 (1982) 912 (from memory).
     """
     first = np.asarray(start, dtype=np.float64)
@@ -102,9 +107,9 @@ def fit_shared(
         found[count:, first.size :] = np.eye(spread.size)
         return found
 
-    for _ in range(passes):
+    for left in reversed(range(passes)):
         own = np.broadcast_to(np.asarray(uncertainty(*parted(values)), dtype=np.float64), (count,))
         rates = slope(values) if linear else slope
         search, begin = prepared(whole, values, read, np.concatenate([own, spread]), rates)
-        values, last = search.best(begin)
+        values, last = search.best(begin, _ROUGHLY if left else SETTLED)
     return estimated(search, values, last, labels, True)

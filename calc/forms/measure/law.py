@@ -160,16 +160,11 @@ def _laws(found: LawChoice) -> Table:
 
 def _readings(found: LawChoice, dial: _Dial) -> Table:
     fitted = np.asarray(found.best.law.capacitance(found.turns))
-    wrong = found.best.estimate.standardised
+    wrong = found.best.estimate.standardised[: found.turns.size]
+    each = (part.tolist() for part in (dial(found.turns), found.capacitances, fitted, wrong))
     rows: list[list[float | str | None]] = [
-        [
-            str(place + 1),
-            float(dial(found.turns)[place]),
-            float(found.capacitances[place]),
-            float(fitted[place]),
-            round(float(wrong[place]), _PLACES) or "none",
-        ]
-        for place in range(found.turns.size)
+        [str(place), mark, read, by_law, round(left, _PLACES) or "none"]
+        for place, (mark, read, by_law, left) in enumerate(zip(*each, strict=True), start=1)
     ]
     columns = (
         Column("number", "Reading"),
@@ -186,12 +181,9 @@ def _curve_table(found: LawChoice, dial: _Dial) -> Table:
     law = np.asarray(found.best.law.capacitance(turns))
     through: list[float | None] = [None] * _STEPS
     if found.table is not None:
-        first, last = found.table.turns[0], found.table.turns[-1]
-        within = [first <= turn <= last for turn in turns.tolist()]
-        through = [
-            float(found.table.capacitance(turn)) if inside else None
-            for turn, inside in zip(turns.tolist(), within, strict=True)
-        ]
+        first = int(turns.searchsorted(found.table.turns[0]))
+        last = int(turns.searchsorted(found.table.turns[-1], "right"))
+        through[first:last] = np.asarray(found.table.capacitance(turns[first:last])).tolist()
     rows: list[list[float | str | None]] = [
         [float(place), float(by_law), by_curve]
         for place, by_law, by_curve in zip(dial(turns).tolist(), law.tolist(), through, strict=True)
@@ -232,10 +224,10 @@ def _chart(found: LawChoice, dial: _Dial) -> Chart:
         y=Axis("Capacitance", "F", 0.0, 1.2 * most),
         series=series,
         marks=[
-            Mark(
-                str(place + 1), float(dial(found.turns)[place]), float(found.capacitances[place]), emphasis=place in odd
+            Mark(str(place + 1), mark, read, emphasis=place in odd)
+            for place, (mark, read) in enumerate(
+                zip(dial(found.turns).tolist(), found.capacitances.tolist(), strict=True)
             )
-            for place in range(found.turns.size)
         ],
     )
 
