@@ -9,7 +9,9 @@ from calc.units import Array
 _MOST_STEPS = 120
 
 
-def rising_root(function: Callable[[Array], Array], low: Array, high: Array) -> Array:
+def rising_root(
+    function: Callable[[Array], Array], low: Array, high: Array, ends: tuple[Array, Array] | None = None
+) -> Array:
     """Where each of many continuous rising functions crosses zero.
 
     False position between two bounds, the end that stays put being let down after Anderson and Bjorck; a bracket that
@@ -19,6 +21,7 @@ def rising_root(function: Callable[[Array], Array], low: Array, high: Array) -> 
     Args:
         function: takes an array of abscissas and gives ordinates of the same shape.
         low, high: bounds, any shape that broadcasts; function(low) <= 0 <= function(high).
+        ends: function(low) and function(high) where they are known, of that shape; None to ask for them.
 
     Returns:
         Abscissas, of the shape of the broadcast bounds.
@@ -27,10 +30,10 @@ def rising_root(function: Callable[[Array], Array], low: Array, high: Array) -> 
     memory).
     """
     low, high = (np.array(bound, dtype=np.float64) for bound in np.broadcast_arrays(low, high))
-    below, above = function(low), function(high)
+    below, above = (function(low), function(high)) if ends is None else ends
     guess = np.where(np.abs(below) < np.abs(above), low, high)
     last_rose = np.zeros(low.shape, dtype=np.int8)
-    widths = [high - low] * 3
+    widths = [np.full(low.shape, np.inf)] * 3
     for _ in range(_MOST_STEPS):
         width = high - low
         spread = above - below

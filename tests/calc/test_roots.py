@@ -55,6 +55,19 @@ def test_bounds_broadcast_and_one_slow_root_does_not_spoil_the_others():
     assert np.max(np.abs(found - targets)) < 1e-15
 
 
+def test_ends_that_are_known_are_not_asked_for():
+    asked = []
+
+    def function(x):
+        asked.append(x)
+        return np.expm1(3 * (x - ROOTS))
+
+    low, high = np.zeros(33), np.ones(33)
+    found = rising_root(function, low, high, (np.expm1(-3 * ROOTS), np.expm1(3 * (1 - ROOTS))))
+    assert np.max(np.abs(found / ROOTS - 1)) < 1e-14
+    assert not any(np.any((x == low) | (x == high)) for x in asked)
+
+
 def test_it_stops_when_nothing_moves():
     calls = []
 
