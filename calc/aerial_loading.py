@@ -15,7 +15,7 @@ import numpy as np
 from calc import interpolation
 from calc.aerials import SeriesAerial
 from calc.constants import TWO_PI
-from calc.coupling import Aerial, Link, Tank, tuned_capacitance
+from calc.coupling import Aerial, Link, Tank, tuned_capacitances
 from calc.roots import rising_root
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
@@ -61,12 +61,32 @@ def loading(frequency: Values, aerial: Aerial, link: Link, tank: Tank) -> Loadin
     Raises:
         InputError: the frequency is not above zero; aerial and link short the tank.
     """
+    capacitances, conductances = loadings(frequency, aerial, [link], tank)
+    return Loading(plain(capacitances[0]), plain(conductances[0]))
+
+
+def loadings(frequency: Values, aerial: Aerial, links: Sequence[Link], tank: Tank) -> Loading:
+    """`loading` for each of some links, the aerial being asked once for all.
+
+    Args:
+        frequency, aerial, tank: as there.
+        links: what they have in them must be of a shape that the frequency has already.
+
+    Returns:
+        As there, with a first axis for the links before those of the frequency.
+
+    Raises:
+        InputError: as there.
+    """
     angular = TWO_PI * require_positive("frequency", frequency)
-    circuit = link.circuit(angular, np.asarray(aerial.impedance(frequency), dtype=np.complex128), tank)
-    if not np.all(circuit.product):
+    impedance = np.asarray(aerial.impedance(frequency), dtype=np.complex128)
+    circuits = [link.circuit(angular, impedance, tank) for link in links]
+    product = np.array([each.product for each in circuits])
+    if not product.all():
         raise InputError("aerial", "must have some impedance: this one shorts the tank")
-    admittance = circuit.transfer**2 / (circuit.product * tank.coil_impedance(angular))
-    return Loading(plain(admittance.imag / angular), plain(admittance.real))
+    transfer = np.array([each.transfer for each in circuits])
+    admittance = transfer**2 / (product * tank.coil_impedance(angular))
+    return Loading(admittance.imag / angular, admittance.real)
 
 
 class SampledAerial:
@@ -84,18 +104,8 @@ class SampledAerial:
     def impedance(self, frequency: Values) -> Any:
         """Impedance [ohm] at frequencies [Hz], any shape; beyond those sampled the elements stay as at the last."""
         hertz = require_positive("frequency", frequency)
-        return SeriesAerial(*np.moveaxis(self._elements(np.log(hertz)), -1, 0)).impedance(hertz)
-
-
-@dataclass(frozen=True)
-class _Known:
-    """An aerial at frequencies for which its impedance is already known [ohm]."""
-
-    value: Any
-
-    def impedance(self, frequency: Values) -> Any:
-        """The impedance [ohm]."""
-        return self.value
+        each = self._elements(np.log(hertz))
+        return SeriesAerial(each[..., 0], each[..., 1], each[..., 2]).impedance(hertz)
 
 
 def first_resonance(aerial: Aerial, frequency: Array, reactance: Array) -> float | None:
@@ -178,8 +188,15 @@ class Dial:
             aerial: anything with `impedance(frequency)`.
             link: how it is joined.
         """
-        total = tuned_capacitance(frequency, aerial, link, self.tank(frequency))
-        return plain(np.asarray(total) - self.strays)
+        return plain(self.own_capacitances(frequency, aerial, [link])[0])
+
+    def own_capacitances(self, frequency: Values, aerial: Aerial, links: Sequence[Link]) -> Array:
+        """`own_capacitance` for each of some links, the aerial being asked once for all [F].
+
+        Returns:
+            A first axis for the links before those of the frequency.
+        """
+        return tuned_capacitances(frequency, aerial, links, self.tank(frequency)) - self.strays
 
     def reaches(self, aerial: Aerial, links: Sequence[Link]) -> list[list[Reach]]:
         """Every stretch of frequencies that the dial reaches with the aerial on, for each of some links.
@@ -201,10 +218,8 @@ class Dial:
         """
         bare = self.bare_range()
         grid = np.geomspace(bare.lowest / _BELOW, bare.highest * _ABOVE, _GRID)
-        known = _Known(aerial.impedance(grid))
         brackets: list[_Bracket] = []
-        for index, link in enumerate(links):
-            own = np.asarray(self.own_capacitance(grid, known, link))
+        for index, own in enumerate(self.own_capacitances(grid, aerial, links)):
             state = (own <= self.most).astype(np.int8) + (own < self.least)
             near = [stretch for stretch in _stretches(state) if grid[stretch[0]] < _STARTS_ABOVE * bare.highest]
             found_here = [self._bracket(index, own, *stretch) for stretch in near]
@@ -225,40 +240,34 @@ class Dial:
     def _bracket(self, link: int, own: Array, start: int, stop: int) -> "_Bracket":
         """The ends of a stretch: where they lie on the grid, and what is passed there in which direction."""
         levels = [self.most if own[outside] > self.most else self.least for outside in (start, stop)]
-        rising = [1.0 if own[place + 1] > own[place] else -1.0 for place in (start, stop - 1)]
-        return _Bracket(link, (start, stop - 1), (levels[0], levels[1]), (rising[0], rising[1]))
+        near = [own[place : place + 2].tolist() for place in (start, stop - 1)]
+        return _Bracket(link, (start, stop - 1), (levels[0], levels[1]), near)
 
     def _ends(self, grid: Array, brackets: Sequence["_Bracket"], aerial: Aerial, links: Sequence[Link]) -> Array:
         """Ends of all stretches [Hz], [n, 2], sought together so that the aerial is asked once a step."""
         places = np.array([bracket.places for bracket in brackets])
         levels = np.array([bracket.levels for bracket in brackets])
-        rising = np.array([bracket.rising for bracket in brackets])
-        rows = [
-            (link, [n for n, bracket in enumerate(brackets) if bracket.link == index])
-            for index, link in enumerate(links)
-        ]
+        below, above = np.moveaxis(np.array([bracket.near for bracket in brackets]), -1, 0)
+        falls = np.where(above > below, -1.0, 1.0)
+        its, row = [bracket.link for bracket in brackets], range(len(brackets))
 
         def missing(inverse_square: Array) -> Array:
-            at = 1.0 / np.sqrt(inverse_square)
-            impedance = np.asarray(aerial.impedance(at))
-            own = np.empty_like(at)
-            for link, its in rows:
-                if its:
-                    own[its] = self.own_capacitance(at[its], _Known(impedance[its]), link)
-            return -rising * (own - levels)
+            own = self.own_capacitances(1.0 / np.sqrt(inverse_square), aerial, links)
+            return np.asarray(falls * (own[its, row] - levels))
 
         # over the inverse square of the frequency the capacitance runs nearly straight
-        return np.asarray(1.0 / np.sqrt(rising_root(missing, grid[places + 1] ** -2.0, grid[places] ** -2.0)))
+        ends = (falls * (above - levels), falls * (below - levels))
+        return np.asarray(1.0 / np.sqrt(rising_root(missing, grid[places + 1] ** -2.0, grid[places] ** -2.0, ends)))
 
 
 class _Bracket(NamedTuple):
     """A stretch of the dial on a grid: of which link (its number), and for both ends the grid point below, the own
-    capacitance passed [F], and whether it rises (1) or falls (-1) there."""
+    capacitance passed, and those at that point and the next [F]."""
 
     link: int
     places: tuple[int, int]
     levels: tuple[float, float]
-    rising: tuple[float, float]
+    near: list[list[float]]
 
 
 def _stretches(state: Any) -> list[tuple[int, int]]:

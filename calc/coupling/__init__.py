@@ -8,7 +8,7 @@ from calc.coupling.lead import Acceptor, AerialLead, LeadCapacitor, LeadPart, Lo
 from calc.coupling.links import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap
 from calc.coupling.pairs import CapacitorPair, InductivePair, Tuning, tune
 from calc.coupling.power import TunedPower, power_into_load, tuned_power
-from calc.coupling.response import available_power, thevenin, tuned_capacitance, voltage_transfer
+from calc.coupling.response import available_power, thevenin, tuned_capacitance, tuned_capacitances, voltage_transfer
 from calc.coupling.taps import tap_coefficient
 from calc.coupling.tuned_aerial import TunedAerial
 
@@ -40,6 +40,7 @@ __all__ = [
     "thevenin",
     "tune",
     "tuned_capacitance",
+    "tuned_capacitances",
     "tuned_power",
     "voltage_transfer",
 ]

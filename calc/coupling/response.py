@@ -5,6 +5,7 @@ feeds the link and returns to earth; output and load are across the whole tank, 
 argument may be an array, and so may every value inside aerial, link and tank: they broadcast together.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -171,10 +172,7 @@ def tuned_capacitance(
     """
     conductance = loads.conductance("load_resistance", load_resistance)
     angular_frequency, ends = _terminals(frequency, aerial, link, tank, detector_tap)
-    slope = ends.loop_slope + conductance * ends.back_slope
-    if not np.all(slope):
-        raise InputError("aerial", "must have some impedance: this one shorts the tank")
-    seen = (ends.loop + conductance * ends.back) / slope
+    seen = _seen(ends.loop + conductance * ends.back, ends.loop_slope + conductance * ends.back_slope)
     susceptance = -np.imag(seen)
     if detector_tap is not None:
         at_zero = ends.open + 1j * susceptance * ends.open_slope
@@ -185,6 +183,33 @@ def tuned_capacitance(
         best = np.divide(twice, divisor, out=np.zeros(np.shape(divisor)), where=divisor > 0.0)
         susceptance = susceptance + np.real(seen) * best
     return plain(susceptance / angular_frequency)
+
+
+def tuned_capacitances(frequency: Values, aerial: Aerial, links: Sequence[Link], tank: Tank) -> Array:
+    """`tuned_capacitance` across the whole tank for each of some links, the aerial being asked once for all.
+
+    Args:
+        frequency, aerial, tank: as there.
+        links: what they have in them must be of a shape that the frequency has already.
+
+    Returns:
+        Capacitances, a first axis for the links before those of the frequency [F].
+
+    Raises:
+        InputError: as there.
+    """
+    angular_frequency = TWO_PI * require_positive("frequency", frequency)
+    source = aerial_source(frequency, aerial)
+    circuits = [link.feed(angular_frequency, source, tank).circuit for link in links]
+    seen = _seen(np.array([each.loop for each in circuits]), np.array([each.product for each in circuits]))
+    return np.asarray(-seen.imag / angular_frequency)
+
+
+def _seen(loop: Any, slope: Any) -> Any:
+    """Admittance that the tank's capacitor sees [S]."""
+    if not np.all(slope):
+        raise InputError("aerial", "must have some impedance: this one shorts the tank")
+    return loop / slope
 
 
 def available_power(electromotive_force: Values, resistance: Values) -> Any:

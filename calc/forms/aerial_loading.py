@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from calc import bands, units
-from calc.aerial_loading import Dial, Reach, SampledAerial, first_resonance, loading
+from calc.aerial_loading import Dial, Reach, SampledAerial, first_resonance, loadings
 from calc.aerials import DummyAerial, SeriesAerial, WireAerial
 from calc.constants import TWO_PI
 from calc.coupling import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap
@@ -66,10 +66,7 @@ def solve(**values: Any) -> Result:
     plan = bands.channel_plans()[values["band"]]
     aerial, capacitance, resonance = _aerial(values)
     links = _links(values)
-    found = {
-        kind: _join(dial, aerial, links[kind], reaches)
-        for kind, reaches in zip(links, dial.reaches(aerial, list(links.values())), strict=True)
-    }
+    found = _joined(dial, aerial, links)
     return Result(
         sentence=_sentence(bare, found, plan),
         rows=_rows(dial, bare, capacitance, resonance),
@@ -117,20 +114,22 @@ def _links(values: Mapping[str, Any]) -> dict[str, Link]:
     }
 
 
-def _join(dial: Dial, aerial: Aerial, link: Link, reaches: list[Reach]) -> Joined:
-    if not reaches:
-        return Joined(link, None, ())
-    ends = np.array(reaches[0])
-    tank = dial.tank(ends)
-    added = loading(ends, aerial, link, tank)
-    sharpness = 1.0 / (1.0 / dial.quality + TWO_PI * ends * dial.inductance * added.conductance)
-
-    def both(each: Any) -> tuple[float, float]:
-        return float(each[0]), float(each[1])
-
-    return Joined(
-        link, reaches[0], tuple(reaches[1:]), both(added.capacitance), both(added.conductance), both(sharpness)
-    )
+def _joined(dial: Dial, aerial: Aerial, links: Mapping[str, Link]) -> dict[str, Joined]:
+    """The dial with each of the links."""
+    reaches = dict(zip(links, dial.reaches(aerial, list(links.values())), strict=True))
+    found = {kind: Joined(link, None, ()) for kind, link in links.items()}
+    kinds = [kind for kind in links if reaches[kind]]
+    if not kinds:
+        return found
+    ends = np.array([reaches[kind][0] for kind in kinds])
+    each = range(len(kinds))
+    # all are asked for at the ends of all, and each is taken at its own
+    added = [part[each, each] for part in loadings(ends, aerial, [links[kind] for kind in kinds], dial.tank(ends))]
+    sharpness = 1.0 / (1.0 / dial.quality + TWO_PI * ends * dial.inductance * added[1])
+    figures = [tuple((low, high) for low, high in part.tolist()) for part in (*added, sharpness)]
+    for kind, *its in zip(kinds, *figures, strict=True):
+        found[kind] = Joined(links[kind], reaches[kind][0], tuple(reaches[kind][1:]), *its)
+    return found
 
 
 # --- the answer ---------------------------------------------------------------------------------------------------
@@ -245,26 +244,21 @@ def _added_table(found: Mapping[str, Joined]) -> Table:
 def _chart(
     dial: Dial, aerial: Aerial, bare: Reach, found: Mapping[str, Joined], plan: bands.ChannelPlan, law: str
 ) -> Chart:
-    def line(key: str, words: str, over: Array, own: Array) -> Series:
-        inside = np.clip(own, dial.least, dial.most)
-        turned = 100.0 * np.asarray(bands.dial_position(inside, dial.least, dial.most, law))
-        return Series(key, words, settled(turned, 100.0), over)
-
-    plain = np.geomspace(*bare, _POINTS)
+    reached = {kind: joined for kind, joined in found.items() if joined.reach is not None}
+    ends = np.array([bare, *(joined.reach for joined in reached.values())])
+    over = np.geomspace(ends[:, 0], ends[:, 1], _POINTS, axis=1)
     share = 1.0 / (1.0 + dial.quality**-2)
-    series = [
-        line(
-            "none", "no aerial", plain, share * np.asarray(bands.capacitance_for(plain, dial.inductance)) - dial.strays
-        )
-    ]
-    for kind, joined in found.items():
-        if joined.reach is not None:
-            over = np.geomspace(*joined.reach, _POINTS)
-            series.append(
-                line(kind, LINK_NAMES[kind], over, np.asarray(dial.own_capacitance(over, aerial, joined.link)))
-            )
-    lows = [float(np.min(each.y)) for each in series]
-    highs = [float(np.max(each.y)) for each in series]
+    own = share * np.asarray(bands.capacitance_for(over, dial.inductance)) - dial.strays
+    if reached:
+        # all links are asked for over the dials of all, and each is taken over its own
+        each = range(len(reached))
+        links = [joined.link for joined in reached.values()]
+        own[1:] = dial.own_capacitances(over[1:], aerial, links)[each, each]
+    inside = np.minimum(np.maximum(own, dial.least), dial.most)
+    turned = settled(100.0 * np.asarray(bands.dial_position(inside, dial.least, dial.most, law)), 100.0)
+    names = {"none": "no aerial", **{kind: LINK_NAMES[kind] for kind in reached}}
+    series = [Series(key, words, x, y) for (key, words), x, y in zip(names.items(), turned, over, strict=True)]
+    lows, highs = over.min(axis=1).tolist(), over.max(axis=1).tolist()
     told = "; ".join(
         f"{each.label} {units.format(low, 'Hz')} to {units.format(high, 'Hz')}"
         for each, low, high in zip(series, lows, highs, strict=True)

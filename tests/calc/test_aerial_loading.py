@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.aerial_loading import Dial, SampledAerial, first_resonance, loading
+from calc.aerial_loading import Dial, SampledAerial, first_resonance, loading, loadings
 from calc.aerials import DummyAerial, SeriesAerial, WireAerial
 from calc.coupling import Direct, Inductive, SeriesCapacitor, Tank, Tap, voltage_transfer
 from calc.units import InputError
@@ -113,6 +113,16 @@ def test_scalars_in_floats_out():
     found = loading(1e6, SeriesAerial(60.0, 15e-6, 134e-12), Direct(), Tank(240e-6, 5.0, 0.0))
     assert isinstance(found.capacitance, float)
     assert isinstance(found.conductance, float)
+
+
+@pytest.mark.parametrize("shape", [(), (3,), (2, 3)])
+def test_loadings_of_links_are_those_of_each_by_itself(shape):
+    frequency = np.geomspace(5e5, 1.6e6, 6)[: math.prod(shape)].reshape(shape)
+    aerial, tank, links = SeriesAerial(60.0, 15e-6, 134e-12), DIAL.tank(frequency), [link for link, _ in LINKS.values()]
+    together = loadings(frequency, aerial, links, tank)
+    alone = [loading(frequency, aerial, link, tank) for link in links]
+    np.testing.assert_allclose(together.capacitance, [each.capacitance for each in alone], rtol=1e-12)
+    np.testing.assert_allclose(together.conductance, [each.conductance for each in alone], rtol=1e-12)
 
 
 def test_an_aerial_that_shorts_the_tank_is_refused():

@@ -288,6 +288,18 @@ def test_arrays_broadcast_and_agree_with_scalars():
             assert scalar == pytest.approx(answer[i, j, k], rel=1e-11)
 
 
+@pytest.mark.parametrize("frequency", [1e6, np.array([[0.5e6, 0.8e6, 1e6], [1.2e6, 1.4e6, 1.6e6]])])
+def test_capacitances_of_links_asked_together_are_those_of_each_by_itself(frequency):
+    together = coupling.tuned_capacitances(frequency, AERIAL, list(LINKS.values()), TANK)
+    alone = [coupling.tuned_capacitance(frequency, AERIAL, link, TANK) for link in LINKS.values()]
+    np.testing.assert_allclose(together, alone, rtol=1e-12)
+
+
+def test_capacitances_of_a_shorted_tank_are_refused():
+    with pytest.raises(InputError, match="shorts the tank"):
+        coupling.tuned_capacitances(1e6, SeriesAerial(0.0, 0.0, np.inf), [LINKS["tap"], Direct()], TANK)
+
+
 def test_scalars_give_plain_numbers():
     link = LINKS["winding"]
     assert type(coupling.voltage_transfer(1e6, AERIAL, link, TANK)) is complex
