@@ -143,6 +143,8 @@ _RUNGS = {
     for unit in _PREFIXED
 } | _LADDERS
 """For each unit with prefixes, the largest first: the magnitude at which one takes over, its factor, and its name."""
+_NO_PREFIX = ((0.0, 1.0, ""),)
+"""The same of plain numbers."""
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
@@ -313,21 +315,24 @@ def formats(values: Iterable[float], unit: str, digits: int = 4) -> list[str]:
     Raises:
         InputError: a value is not finite.
     """
-    if unit not in _RUNGS:
+    rungs = _RUNGS.get(unit, () if unit else _NO_PREFIX)
+    if not rungs:
         return [format(value, unit, digits) for value in values]
-    found, least, most, factor, name = [], 0.0, 0.0, 1.0, ""
-    writing = f".{digits}g"
+    found, least, most, factor, ending = [], 0.0, 0.0, 1.0, ""
+    rounding, writing = f".{digits - 1}e", f".{digits}g"
     for value in values:
-        rounded = _rounded(_finite(value), digits)
+        rounded = float(f"{value:{rounding}}")
         size = abs(rounded)
-        if size > 0.0 and not least <= size < most:
-            least, factor, name = next(rung for rung in _RUNGS[unit] if size >= rung[0])
-            over = min((above for above, _, _ in _RUNGS[unit] if above > least), default=math.inf)
+        if not least <= size < most and 0.0 < size < math.inf:
+            least, factor, name = next(rung for rung in rungs if size >= rung[0])
+            over = min((above for above, _, _ in rungs if above > least), default=math.inf)
             # between these no noughts are written out, so that one way of writing does
-            least, most = max(least, 1e-3 * factor), min(over, factor * (10.0 ** min(digits, 3) - 0.5))
+            least = max(least, factor * 10.0 ** -min(digits, 3))
+            most = min(over, factor * (10.0 ** min(digits, 3) - 0.5))
+            ending = f" {name}" if name else ""
         if least <= size < most:
-            text = f"{rounded / factor:{writing}} {name}"
-            found.append(text if value > 0.0 else text.replace("-", "−"))
+            text = f"{rounded / factor:{writing}}{ending}"
+            found.append(text if rounded > 0.0 else text.replace("-", "−"))
         else:
             found.append(format(value, unit, digits))
     return found

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Protocol
 
 import numpy as np
@@ -207,9 +208,14 @@ class Chart:
         x = np.asarray(series.x, dtype=np.float64)
         y = np.asarray(series.y, dtype=np.float64)
         across, up = x.tolist(), y.tolist()
-        both = zip(units.formats(across, self.x.unit), units.formats(up, self.y.unit, 3), strict=True)
+        both = zip(_texts(tuple(across), self.x.unit, 4), _texts(tuple(up), self.y.unit, 3), strict=True)
         texts = [f"{x_text}: {y_text}" for x_text, y_text in both]
         return {"key": series.key, "label": series.label, "x": across, "y": up, "texts": texts}
+
+
+@lru_cache(maxsize=64)  # from one answer to the next many lines stay as they are
+def _texts(values: tuple[float, ...], unit: str, digits: int) -> list[str]:
+    return units.formats(values, unit, digits)
 
 
 @dataclass(frozen=True)
