@@ -233,10 +233,12 @@ def fit_kind(kind: str, turned: Array, own: Array, bench: LawBench, coil: KnownC
     if not first[0] < first[1]:
         return None
 
+    lowest, highest = _possible_heights(kind, height)
+
     def total(unknowns: Array) -> Array:
         """Capacitance on the line, plates' strays and all, kept where there can be one."""
         line = (1.0 - turned) * unknowns[0] + turned * unknowns[1]
-        return unstraightened(kind, np.clip(line, *_possible_heights(kind, height)))
+        return unstraightened(kind, np.minimum(np.maximum(line, lowest), highest))
 
     shared = _shared(bench, coil)
     # by how much each shared error moves the height at which a reading stands, on the line and not at the reading,

@@ -308,7 +308,7 @@ def estimated(search: Search, values: Array, rates: Rates, names: Sequence[str],
     labels = tuple(names) or tuple(str(place) for place in range(values.size))
     if len(labels) != values.size:
         raise InputError("names", "must be as many as the unknowns")
-    length, left, strength, right, counts = rates
+    length, left, strength, right, counts, _ = rates
     rank = int(np.count_nonzero(counts))
     fitted = search.fitted(values)
     grain = _GRAIN * np.abs(search.readings)

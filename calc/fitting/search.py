@@ -27,6 +27,7 @@ class Rates(NamedTuple):
         length: of the columns before [p].
         left, strength, right: the three factors, [n, p], [p], [p, p].
         counts: which of the strengths are more than rounding [p].
+        weakness: one over the strengths, nought where they do not count [p].
     """
 
     length: Array
@@ -34,6 +35,7 @@ class Rates(NamedTuple):
     strength: Array
     right: Array
     counts: npt.NDArray[np.bool_]
+    weakness: Array
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,9 @@ class Search:
             raise InputError("readings", _CONTRADICTORY)
         length = np.where(length > 0.0, length, 1.0)
         left, strength, right = np.linalg.svd(table / length, full_matrices=False)
-        return Rates(length, left, strength, right, strength > RANK * strength[0])
+        counts = strength > RANK * strength[0]
+        weakness = np.where(counts, 1.0 / np.where(counts, strength, 1.0), 0.0)
+        return Rates(length, left, strength, right, counts, weakness)
 
     @np.errstate(all="ignore")  # what runs out of range on the way is refused where it matters
     def best(self, begin: Array, within: float = SETTLED) -> tuple[Array, Rates]:
@@ -98,19 +102,21 @@ class Search:
         Returns:
             The values, and the rates there to rounding.
         """
-        if not math.isfinite(self.cost(begin)):
+        wrong = self.wrong(begin)
+        if not math.isfinite(_squares(wrong)):
             raise InputError("start", "must be where the model has a value")
         try:
-            return self.polished(begin, within)
+            return self.polished(begin, wrong, within)
         except InputError:
-            return self.polished(self.near(begin), within)
+            near = self.near(begin)
+            return self.polished(near, self.wrong(near), within)
 
     def near(self, begin: Array) -> Array:
         """Marquardt's search from there: damped steps, each of which makes the sum of squares less."""
         values, damping = begin.copy(), 1e-3
         cost = self.cost(values)
         for _ in range(_MOST_STEPS):
-            length, left, strength, right, counts = self.rates(values)
+            length, left, strength, right, counts, _ = self.rates(values)
             toward = left.T @ self.wrong(values)
             while True:
                 part = np.where(counts, strength / (strength**2 + damping), 0.0)
@@ -127,17 +133,21 @@ class Search:
                 return values
         return values
 
-    def polished(self, values: Array, within: float) -> tuple[Array, Rates]:
-        """Plain steps for as long as they shrink, down to that share of the readings; and the rates as for `best`."""
+    def polished(self, values: Array, wrong: Array, within: float) -> tuple[Array, Rates]:
+        """Plain steps for as long as they shrink, down to that share of the readings; and the rates as for `best`.
+
+        Args:
+            values: where they begin [p].
+            wrong: what `wrong` gives there [n].
+            within: as for `best`.
+        """
         last = size = math.inf
         scale = math.sqrt(_squares(self.readings / self.sigma))
-        wrong = self.wrong(values)
         cost = _squares(wrong)
         highest = cost * (1.0 + 1e-6) + 1e-18 * scale**2
         for _ in range(_MOST_STEPS):
             rates = self.rates(values)
-            part = np.where(rates.counts, (wrong @ rates.left) / np.where(rates.counts, rates.strength, 1.0), 0.0)
-            step = part @ rates.right
+            step = ((wrong @ rates.left) * rates.weakness) @ rates.right
             size = math.sqrt(step @ step)
             if size >= last or size == 0.0:
                 break

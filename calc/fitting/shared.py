@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calc.fitting.estimate import Estimate, estimated, prepared
-from calc.fitting.measured import moved_each
+from calc.fitting.measured import Function, moved_each
 from calc.fitting.search import SETTLED
 from calc.units import Array, require_finite, require_nonnegative
 
@@ -107,9 +107,15 @@ def fit_shared(
         found[count:, first.size :] = np.eye(spread.size)
         return found
 
+    def straight() -> tuple[Function, Array]:
+        """A linear model and its rates."""
+        table = slope(values)
+        nought = whole(np.zeros_like(values))
+        return lambda all_values: nought + table @ all_values, table
+
+    read_off, rates = straight() if linear else (whole, slope)
     for left in reversed(range(passes)):
         own = np.broadcast_to(np.asarray(uncertainty(*parted(values)), dtype=np.float64), (count,))
-        rates = slope(values) if linear else slope
-        search, begin = prepared(whole, values, read, np.concatenate([own, spread]), rates)
+        search, begin = prepared(read_off, values, read, np.concatenate([own, spread]), rates)
         values, last = search.best(begin, _ROUGHLY if left else SETTLED)
     return estimated(search, values, last, labels, True)
