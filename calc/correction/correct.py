@@ -24,9 +24,10 @@ _WIDENED = 16.0
 """Of all uncertainties of figures, where nothing fits them, to see which one is to blame."""
 _MOST_RATES = 60
 """Times that rates are asked for before a search is given up; a good one wants a dozen."""
-_ROUNDS = 2
-"""Of weighing flanks anew: how surely a fall is known hangs on how steeply it grows."""
-_USUAL_ROUNDS = 38
+_ROUGHLY, _CLOSELY = 1e-8, 1e-12
+"""Shares of the readings to which they are fitted: first to weigh flanks anew, since how surely a fall is known hangs
+on how steeply it grows; then for good."""
+_USUAL_ROUNDS = 22
 """Times that the model is worked out for a fit that leaves nothing out."""
 _TWICE = 0.1
 """Step in the logarithm of a width, for how steeply the fall grows with it."""
@@ -252,9 +253,9 @@ class _Problem:
         uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
         self.sampled.begin(_MOST_RATES)
         weighed = any(kind is Kind.WIDTH for kind, _ in self.kinds)
-        for _ in range(_ROUNDS if weighed and begin is None else 1):
+        for within in (_ROUGHLY, _CLOSELY) if weighed and begin is None else (_CLOSELY,):
             sigma = np.concatenate([uncertainty[kept], sizes])
-            estimate = fit(read, start, readings, sigma, names=names)
+            estimate = fit(read, start, readings, sigma, names=names, within=within)
             start, last = estimate.values, uncertainty
             if weighed:
                 uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))

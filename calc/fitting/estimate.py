@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from calc.fitting.coverage import chance_of_scatter, coverage_factor
 from calc.fitting.measured import Function, Measured, gradient
-from calc.fitting.search import Rates, Search
+from calc.fitting.search import SETTLED, Rates, Search
 from calc.units import Array, InputError, require_finite, require_positive
 
 _TAKES_PART = 1e-6
@@ -235,6 +235,7 @@ def fit(
     *,
     names: Sequence[str] = (),
     stated: bool = True,
+    within: float = SETTLED,
 ) -> Estimate:
     """Unknowns for which a model comes nearest to the readings: least sum of ((reading - model)/uncertainty)^2.
 
@@ -246,18 +247,19 @@ def fit(
         names: of the unknowns; "0", "1" and so on where none are given.
         stated: False if `uncertainty` only says how the readings' uncertainties go together, and their scatter is to
             tell how large they are.
+        within: share of the readings by which the last step may still move them; for a model that is dear.
 
     Raises:
         InputError: fewer readings than unknowns, shapes that do not fit, a start where the model has no value, or
             readings so far from the model that the search runs off.
 
-    Accuracy: of the estimates to rounding. Covariance, intervals and the rest are first order in the uncertainties:
-        exact for a linear model with normal scatter.
+    Accuracy: of the estimates to rounding, or as `within` says. Covariance, intervals and the rest are first order in
+        the uncertainties: exact for a linear model with normal scatter.
     Source: JCGM 100:2008 (GUM) for covariance and intervals, D. W. Marquardt (1963) for the search (from memory).
     """
     told = uncertainty is not None and stated
     search, begin = prepared(model, start, readings, uncertainty)
-    return estimated(search, *search.best(begin), names, told)
+    return estimated(search, *search.best(begin, within), names, told)
 
 
 def prepared(

@@ -159,7 +159,7 @@ class Search:
             values, wrong, cost, last = trial, missed, squares, size
             if size <= within * scale:
                 break
-        if not size <= 1e-7 * math.sqrt(cost) + 1e-9 * scale:
+        if not size <= 1e-7 * math.sqrt(cost) + max(1e-9, within) * scale:
             raise InputError("readings", _CONTRADICTORY)
         return values, rates
 
