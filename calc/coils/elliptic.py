@@ -17,16 +17,26 @@ def mean_and_sum(a: Array, b: Array, half_difference: Array) -> tuple[Array, Arr
     c_n is half the difference that step n closes. The first, (a - b)/2, is given, as the caller knows it without
     cancellation. The complete elliptic integrals follow: K = pi/(2 agm), (K - E)/K - k^2/2 = sum, with a = 1, b = k'.
     """
-    c, power = half_difference, 1.0
-    total = c**2
-    for _ in range(_MOST_STEPS):
-        a, b = 0.5 * (a + b), np.sqrt(a * b)
-        c = c**2 / (4.0 * (0.5 * (a + b)))
-        power *= 2.0
-        total = total + power * c**2
-        if not np.any(c > 1e-9 * a):
-            break
-    return 0.5 * (a + b), total
+    steps = _steps(float((b / a).min(initial=1.0)))
+    part = half_difference * half_difference
+    total, both, share = part, a + b, 1.0
+    for _ in range(steps):
+        a, b = 0.5 * both, np.sqrt(a * b)
+        both = a + b
+        share *= 0.5
+        part = share * (part / both) ** 2  # 2^n c_n^2, as c_n = c^2/(2 both) from the c before it
+        total = total + part
+    return 0.5 * both, total
+
+
+def _steps(ratio: float) -> int:
+    """Steps after which the arithmetic-geometric mean of one and a ratio stands; any nearer to one takes no more."""
+    a, b = 1.0, ratio
+    for step in range(1, _MOST_STEPS):
+        a, b = 0.5 * (a + b), math.sqrt(a * b)
+        if not 0.5 * (a - b) > 1e-9 * a:
+            return step
+    return _MOST_STEPS
 
 
 def circle_mutual(radius_a: Values, radius_b: Values, distance: Values) -> float | Array:
@@ -64,8 +74,9 @@ def mutual_of_circles(a: Array, b: Array, z: Array) -> Array:
 
 def mutual_of_near_circles(mean_radius: Array, half_difference: Array, z: Array) -> Array:
     """As `mutual_of_circles`, for radii mean + and - half difference, which keeps the digits of that difference."""
-    longest, shortest = np.hypot(2.0 * mean_radius, z), np.hypot(2.0 * half_difference, z)
-    first = 2.0 * (mean_radius**2 - half_difference**2) / (longest + shortest)
+    far, near, along = 4.0 * mean_radius**2, 4.0 * half_difference**2, z**2
+    longest, shortest = np.sqrt(far + along), np.sqrt(near + along)
+    first = 0.5 * (far - near) / (longest + shortest)
     mean, total = mean_and_sum(longest, shortest, first)
     return np.asarray(VACUUM_PERMEABILITY * (math.pi / 2.0) * total / mean)
 
