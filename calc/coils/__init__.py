@@ -15,6 +15,7 @@ from calc.coils.losses import (
 from calc.coils.mutual import (
     coupling_coefficient,
     distance_for_coefficient,
+    distances_where,
     mutual_inductance,
     solenoid_mutual,
     turned_mutual,
@@ -70,6 +71,7 @@ __all__ = [
     "coupling_coefficient",
     "dielectric_resistance",
     "distance_for_coefficient",
+    "distances_where",
     "effective_inductance",
     "effective_quality_factor",
     "equivalent_diameter",

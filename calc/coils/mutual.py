@@ -1,15 +1,20 @@
 """Two coils: mutual inductance and coupling coefficient against distance, angle and side-step, and the way back."""
 
+import math
+from collections.abc import Callable
+
 import numpy as np
 
 from calc.coils.elliptic import mutual_of_circles
 from calc.coils.sheets import gauss, mutual_of_sheets
 from calc.coils.windings import Sheets, Solenoid, Winding
-from calc.roots import rising_root
+from calc.roots import smooth_root
 from calc.units import Array, InputError, Values, plain, require_between, require_finite, require_nonnegative
 
 _ROUND_POINTS = 24
 _AXIAL_POINTS, _AXIAL_POINTS_OF_THICK = 12, 6
+_LOOKS = np.linspace(0.0, 7.0, 9)
+"""Logarithms at which a distance is looked for first: from the nearest one to some thirty sizes."""
 
 
 def mutual_inductance(a: Winding, b: Winding, centre_distance: Values) -> float | Array:
@@ -75,21 +80,43 @@ def distance_for_coefficient(a: Winding, b: Winding, coefficient: Values, least_
     """
     wanted = require_between("coefficient", coefficient, 1e-4, 1.0)
     near = float(require_nonnegative("least_distance", least_distance))
-    most = float(coupling_coefficient(a, b, near))
-    if np.any(wanted > most):
-        raise InputError("coefficient", f"is more than these coils reach: {most:.4f} at the least distance")
-    size = max(float(np.max(part.radius + part.length)) for part in (a.sheets(), b.sheets()))
-    far = near + size
-    while float(coupling_coefficient(a, b, far)) > float(np.min(wanted)):
-        far = near + 2.0 * (far - near)
-    result: float | Array = plain(
-        rising_root(
-            lambda distance: np.log(wanted) - np.log(coupling_coefficient(a, b, distance)),
-            np.full(wanted.shape, near),
-            np.full(wanted.shape, far),
-        )
-    )
+    size = max(float((part.radius + part.length).max()) for part in (a.sheets(), b.sheets()))
+    found = distances_where(lambda apart: np.asarray(coupling_coefficient(a, b, apart)), wanted, near, size)
+    result: float | Array = plain(found)
     return result
+
+
+def distances_where(coefficient_at: Callable[[Array], Array], wanted: Array, near: float, size: float) -> Array:
+    """Distances [m], of the shape of `wanted`, at which a coefficient that falls with distance has values wanted [1].
+
+    The coefficient goes by the square of the distance, far off by a power of it: its logarithm is smooth and nearly
+    straight over that of one and by how many squares of the size [m] the square lies beyond that of the nearest
+    distance [m].
+
+    Raises:
+        InputError: more than at the nearest distance.
+    """
+
+    def distance(beyond: Array) -> Array:
+        return np.asarray(np.sqrt(near**2 + size**2 * np.expm1(beyond)))
+
+    def falls(beyond: Array) -> Array:
+        return np.asarray(-np.log(coefficient_at(distance(beyond))))
+
+    places = _LOOKS
+    values = falls(places)
+    if np.any(-np.log(wanted) < values[0]):
+        most = math.exp(-values[0])
+        raise InputError("coefficient", f"is more than these coils reach: {most:.4f} at the least distance")
+    while values[-1] < -math.log(wanted.min()):
+        further = places[-1:] + 2.0
+        places, values = np.append(places, further), np.append(values, falls(further))
+
+    def root(level: float) -> float:
+        return smooth_root(lambda beyond: falls(beyond) - level, places, values - level)
+
+    roots = np.array([root(-math.log(one)) for one in wanted.ravel().tolist()])
+    return distance(roots).reshape(wanted.shape)
 
 
 def turned_mutual(

@@ -39,21 +39,20 @@ def mutual_of_sheets(radius_a: Array, length_a: Array, radius_b: Array, length_b
     """
     la, lb = np.maximum(length_a, 1e-6 * radius_a), np.maximum(length_b, 1e-6 * radius_b)
     half_sum, half_difference = 0.5 * (la + lb), 0.5 * np.abs(la - lb)
-    d = np.abs(distance)
-    zero = np.zeros(np.broadcast_shapes(d.shape, half_sum.shape))
-    corners = [d - half_sum, d - half_difference, d + half_difference, d + half_sum]
-    ends = np.sort(np.stack([zero + corner for corner in corners] + [zero], axis=-1), axis=-1)
-    low, high = ends[..., :-1], ends[..., 1:]
-    start = np.where(low >= 0.0, low, high)
-    step = np.where(low >= 0.0, high - low, low - high)
+    d = np.abs(distance) + 0.0 * half_sum
+    corners = (d - half_sum, d - half_difference, d + half_difference, d + half_sum)
+    ends = np.sort(np.array((*corners, np.zeros(d.shape))), axis=0)
+    low, high = ends[:-1], ends[1:]
+    step = high - low
+    # each side from the end nearest to zero, and the distance without its sign, as circles have none
+    start = np.minimum(np.abs(low), np.abs(high))
     t, w = graded(_POINTS)
     z = start[..., None] + step[..., None] * t
-    weight = np.clip(
-        half_sum[..., None, None] - np.abs(z - d[..., None, None]), 0.0, np.minimum(la, lb)[..., None, None]
-    )
-    kernel = mutual_of_circles(np.asarray(radius_a)[..., None, None], np.asarray(radius_b)[..., None, None], np.abs(z))
-    total = np.sum(np.abs(step) * np.sum(w * weight * kernel, axis=-1), axis=-1)
-    return np.asarray(total / (la * lb))
+    signed = np.where(low < 0.0, -1.0, 1.0)[..., None] * z
+    weight = half_sum[..., None] - np.abs(signed - d[..., None])
+    weight = np.minimum(np.maximum(weight, 0.0), np.minimum(la, lb)[..., None])
+    kernel = mutual_of_circles(np.asarray(radius_a)[..., None], np.asarray(radius_b)[..., None], z)
+    return np.asarray((step * ((weight * kernel) @ w)).sum(axis=0) / (la * lb))
 
 
 def block_inductance(inner_radius: Array, outer_radius: Array, length: Array) -> Array:

@@ -8,6 +8,7 @@ from scipy.constants import mu_0
 from scipy.special import ellipe, ellipk
 
 from calc import bridge
+from calc.forms.coil_pair.pair import Pair, one_coil
 
 
 def answer(**texts):
@@ -188,6 +189,19 @@ def test_a_coil_that_cannot_be_turned_has_no_curve_of_angles():
     assert "turn" not in charts(found)
     assert any("cannot be turned" in a["text"] for a in found["advice"])
     assert "turn" in charts(answer(second_former="40 mm", distance="0"))
+
+
+@pytest.mark.parametrize("first", SHAPES)
+@pytest.mark.parametrize("second", SHAPES)
+def test_the_free_angle_is_that_of_trying_all(first, second):
+    v = {"first_shape": first, "second_shape": second}
+    for name, size in (("former", 0.06), ("inner", 0.03), ("depth", 6e-3), ("length", 0.02), ("pitch", 8e-4)):
+        v |= {f"first_{name}": size, f"second_{name}": 0.8 * size}
+    pair = Pair(*(one_coil(v | {f"{at}_turns": 30.0, f"{at}_wire": None}, at) for at in ("first", "second")))
+    for distance in np.linspace(0.0, 0.1, 41):
+        crossed = [math.radians(a) for a in range(0, 91, 5) if pair.clearance(distance, math.radians(a)) <= 0.0]
+        expected = max(0.0, crossed[0] - math.radians(5)) if crossed else 0.5 * math.pi
+        assert pair.free_angle(distance) == pytest.approx(expected, abs=1e-12)
 
 
 # --- charts and drawing -----------------------------------------------------------------------------------------------

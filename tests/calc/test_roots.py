@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from calc.roots import rising_root
+from calc.roots import rising_root, smooth_root
 
 ROOTS = np.linspace(0.01, 0.99, 33)
 SHAPES = {  # rising functions of x with their zero at c, from gentle to hostile
@@ -82,3 +82,39 @@ def test_it_stops_when_nothing_moves():
 def test_it_ends_where_the_function_is_nothing_but_rounding():
     found = rising_root(lambda x: (1.0 + x) - 1.0 - 1e-17, np.array([-1.0]), np.array([1.0]))
     assert abs(found[0]) < 1e-15
+
+
+# --- one smooth root in few calls -------------------------------------------------------------------------------------
+
+SMOOTH = {
+    "straight": lambda x, c: x - c,
+    "exponential": lambda x, c: np.expm1(5 * (x - c)),
+    "logarithm": lambda x, c: np.log((x + 0.1) / (c + 0.1)),
+    "bend": lambda x, c: np.arctan(10 * (x - c)),
+    "level before its zero": lambda x, c: x**3 - c**3,
+    "square root": lambda x, c: np.sqrt(x) - np.sqrt(c),
+}
+
+
+@pytest.mark.parametrize("shape", SMOOTH.values(), ids=SMOOTH.keys())
+@pytest.mark.parametrize("root", [0.0, 0.02, 0.3, 0.5, 0.97, 1.0])
+def test_a_smooth_root_takes_few_calls(shape, root):
+    calls = []
+
+    def function(x):
+        calls.append(x.size)
+        return shape(x, root)
+
+    places = np.linspace(0.0, 1.0, 9)
+    found = smooth_root(function, places, shape(places, root))
+    assert found == pytest.approx(root, abs=1e-13)
+    assert len(calls) <= 8
+    assert sum(calls) <= 4 * len(calls)
+
+
+@pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES.keys())
+def test_a_root_that_is_not_smooth_is_found_too(shape):
+    for root in ROOTS:
+        places = np.linspace(0.0, 1.0, 5)
+        found = smooth_root(lambda x, root=root: shape(x, root), places, shape(places, root))
+        assert found == pytest.approx(root, abs=1e-13)

@@ -1,6 +1,7 @@
 """What the pair form answers."""
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -46,15 +47,17 @@ def solve(**v: Any) -> Result:
 
 
 def require_clear(pair: Pair, distance: float, angle: float) -> float:
-    """How near the windings of a pair come [m]; two cannot be in one place."""
-    clear = float(pair.clearance(distance, angle)[0])
-    if angle == 0.0 and distance < pair.least_distance:
-        least = units.format(pair.least_distance, "m", 3)
-        raise InputError(
-            "distance",
-            f"must be {least} or more, where the windings meet, or else one must go within the other",
-        )
-    if angle != 0.0 and clear <= 0.0:
+    """How near windings that are turned come [m], endless for axes in line; two cannot be in one place."""
+    if angle == 0.0:
+        if distance < pair.least_distance:
+            least = units.format(pair.least_distance, "m", 3)
+            raise InputError(
+                "distance",
+                f"must be {least} or more, where the windings meet, or else one must go within the other",
+            )
+        return math.inf
+    clear = pair.clearance(distance, angle)
+    if clear <= 0.0:
         raise InputError("angle", "cannot be had at this distance: the windings would meet")
     return clear
 
@@ -140,13 +143,19 @@ def _how_own(one: One) -> str:
     return f"{how}, the wire not counted" if one.winding.wire_diameter is None else f"{how}, corrected for round wire"
 
 
-def _slide_chart(pair: Pair, distance: float, angle: float, coefficient: float, wanted: float) -> Chart:
-    near = pair.least_distance
-    far = near + max(3.0 * max(pair.first.size, pair.second.size), 1.3 * (distance - near))
+@lru_cache(maxsize=4)  # it stays when the coils are moved
+def _slide(pair: Pair, near: float, far: float) -> tuple[Array, Array]:
+    """Distances [m] from just beyond the nearest, and the coefficients there [1]."""
     over = np.linspace(near, far, _SLIDES)
     if near > 0.0:
         over[0] = near + 0.01 * (over[1] - near)
-    value = np.minimum(pair.coaxial(over), 1.0)
+    return over, np.minimum(pair.coaxial(over), 1.0)
+
+
+def _slide_chart(pair: Pair, distance: float, angle: float, coefficient: float, wanted: float) -> Chart:
+    near = pair.least_distance
+    far = near + max(3.0 * max(pair.first.size, pair.second.size), 1.3 * (distance - near))
+    over, value = _slide(pair, near, far)
     marks = (Mark("now", distance, coefficient, emphasis=True),) if angle == 0.0 else ()
     rules = [Rule(f"wanted {units.format(wanted, '%', 3)}", "y", wanted)]
     if angle != 0.0:

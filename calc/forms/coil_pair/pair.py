@@ -1,9 +1,9 @@
 """Two coils and how they stand: their mutual inductance at any distance and angle, and whether they touch."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -14,7 +14,6 @@ from calc.coils.windings import Sheets, Winding
 from calc.forms.coil.conductor import solid
 from calc.forms.coil.single import Tube
 from calc.forms.coil.thick import FlatSpiral
-from calc.roots import rising_root
 from calc.units import Array, InputError, Values
 
 _LONG, _DEEP = 12, 6
@@ -22,8 +21,13 @@ _LONG, _DEEP = 12, 6
 _NODES = 5
 _UNKNOWN = 0.7
 """Wire over pitch where the wire is not known: for the places of things, not for the inductance."""
+_KEPT = 8
+"""Coils that are kept: an edit of one of the two leaves the other as it is."""
 _STEEPEST = math.radians(80.0)
-_ROUND = np.linspace(0.0, math.pi, 37)
+_COSINE, _SINE = (f(np.linspace(0.0, math.pi, 37)) for f in (np.cos, np.sin))
+_TRIED = np.radians(np.arange(0.0, 91.0, 5.0))
+_STRIDE = 3
+"""Of the angles at which windings may touch, those that are looked at first: every so many."""
 _EDGE = np.linspace(0.0, 1.0, 7)
 
 
@@ -105,11 +109,13 @@ def one_coil(v: Mapping[str, Any], prefix: str) -> One:
         raise InputError(f"{prefix}_{name}", error.reason) from None
 
 
+@lru_cache(maxsize=_KEPT)
 def _thick(turns: float, wire: float | None, inner: float, depth: float, length: float) -> One:
     outer = inner + 2.0 * depth
     return One(coils.Multilayer(turns, inner, outer, length, wire), 0.5 * inner, 0.5 * outer, length, None)
 
 
+@lru_cache(maxsize=_KEPT)
 def _tube(turns: float, wire: float | None, former: float, pitch: float) -> One:
     bare = solid(_UNKNOWN * pitch if wire is None else wire, "bare")
     if bare.bundle > former:
@@ -119,6 +125,7 @@ def _tube(turns: float, wire: float | None, former: float, pitch: float) -> One:
     return One(winding, 0.5 * former, 0.5 * former + bare.bundle, wound.length, wound)
 
 
+@lru_cache(maxsize=_KEPT)
 def _spiral(turns: float, wire: float | None, hub: float, pitch: float) -> One:
     bare = solid(_UNKNOWN * pitch if wire is None else wire, "bare")
     wound = FlatSpiral(turns, bare, hub, pitch)
@@ -143,7 +150,8 @@ class Pair:
         return math.sqrt(self.first.winding.inductance * self.second.winding.inductance)
 
     @property
-    def _flat(self) -> bool:
+    def is_flat(self) -> bool:
+        """Whether both are flat spirals."""
         return isinstance(self.first.winding, coils.Spiral) and isinstance(self.second.winding, coils.Spiral)
 
     @property
@@ -165,36 +173,55 @@ class Pair:
         if angle:
             turned = float(coils.turned_mutual(self.first.winding, self.second.winding, angle, distance))
             return turned if abs(turned) > 1e-9 * self.scale else 0.0
-        if self._flat:
+        if self.is_flat:
             return float(self.coaxial(distance)) * self.scale
         return float(coils.mutual_inductance(self.first.winding, self.second.winding, distance))
 
     def distance_for(self, coefficient: float) -> float | None:
         """Distance [m] with their axes in line that gives a coefficient; None if they do not reach it."""
-        near = self.least_distance
-        most = self.mutual(near, 0.0) / self.scale
-        if coefficient > most:
-            return None
-        if not self._flat:
-            found = coils.distance_for_coefficient(self.first.winding, self.second.winding, coefficient, near)
-            return float(found)
-        far = near + self.first.outer + self.second.outer
-        while float(self.coaxial(far)) > coefficient:
-            far *= 2.0
-        logarithm = math.log(coefficient)
-        return float(rising_root(lambda d: logarithm - np.log(self.coaxial(d)), np.array(near), np.array(far)))
+        return _distance_for(self, coefficient)
 
-    def clearance(self, distance: float, angle: Values) -> Array:
-        """How near the windings come [m] at each angle [rad]; zero or less where they would cross."""
-        theta = np.atleast_1d(np.asarray(angle, dtype=np.float64))[:, None, None]
-        to_first = _gap(self.first, *_turned(self.second, distance, theta))
-        # the same seen from the second coil, whose middle the first stands as far beyond, turned back
-        sine, cosine = np.sin(theta), np.cos(theta)
-        radius, place = (part[:, None] for part in self.first.edge)
-        x, y, z = radius * np.cos(_ROUND), radius * np.sin(_ROUND), place - distance
-        along, aside = x * sine + z * cosine, x * cosine - z * sine
-        to_second = _gap(self.second, np.sqrt(aside**2 + y**2), along)
-        return np.minimum(to_first, to_second)
+    def clearance(self, distance: float, angle: float) -> float:
+        """How near the windings come [m] at an angle [rad]; zero or less where they would cross."""
+        nearest = math.inf
+        for aside, along in self._beyond(distance, np.array([angle])):
+            outside = np.sqrt(np.maximum(aside, 0.0) ** 2 + np.maximum(along, 0.0) ** 2)
+            nearest = min(nearest, float((outside + np.minimum(np.maximum(aside, along), 0.0)).min()))
+        return nearest
+
+    def _beyond(self, distance: float, angle: Array) -> Iterator[tuple[Array, Array]]:
+        """How far the points round each coil lie beyond the other's section [m], aside and along its axis.
+
+        First the second coil's, then the first's, seen from the second as if that stood still and the first were turned
+        about it. [angles, points, round].
+        """
+        sine, cosine = np.sin(angle)[:, None, None], np.cos(angle)[:, None, None]
+        of_second = (self.second, self.first, 0.0, distance)
+        of_first = (self.first, self.second, -distance * sine, -distance * cosine)
+        for turned, still, aside, along in (of_second, of_first):
+            radius, place = (part[:, None] for part in turned.edge)
+            across = radius * _COSINE
+            x = across * cosine + (place * sine + aside)
+            z = (place * cosine + along) - across * sine
+            away = np.sqrt(x**2 + (radius * _SINE) ** 2)
+            yield np.maximum(still.inner - away, away - still.outer), np.abs(z) - 0.5 * still.length
+
+    def _apart(self, distance: float, angle: Array) -> Array:
+        """No more than how near the windings come [m] at each angle [rad], and like that zero where they touch."""
+        aims = [np.maximum(aside, along).min(axis=(1, 2)) for aside, along in self._beyond(distance, angle)]
+        return np.asarray(np.minimum(*aims))
+
+    def free_angle(self, distance: float) -> float:
+        """The greatest of some angles up to a right one before the windings touch [rad].
+
+        Where they are some way apart they do not touch before the second coil's furthest point has moved so far: most
+        angles need not be tried.
+        """
+        furthest = math.hypot(self.second.outer, 0.5 * self.second.length)
+        clear = self._apart(distance, _TRIED[::_STRIDE]) / furthest
+        left = (np.abs(_TRIED[:, None] - _TRIED[::_STRIDE]) >= clear).all(axis=1).nonzero()[0]
+        touching = left[self._apart(distance, _TRIED[left]) <= 0.0] if left.size else left
+        return float(_TRIED[max(0, touching[0] - 1)]) if touching.size else 0.5 * math.pi
 
     def coefficient_by_angle(self, distance: float, angle: Array) -> tuple[Array, float]:
         """Coefficient at angles [rad] up to a right one, and the greatest angle before the windings touch [rad].
@@ -202,9 +229,7 @@ class Pair:
         The coefficient of two coils, alike from both ends, is a sum of odd powers of the angle's cosine; it is worked
         out at few angles and these powers are fitted.
         """
-        tried = np.radians(np.arange(0.0, 91.0, 5.0))
-        touching = self.clearance(distance, tried) <= 0.0
-        free = float(tried[max(0, int(np.argmax(touching)) - 1)]) if np.any(touching) else 0.5 * math.pi
+        free = self.free_angle(distance)
         if free == 0.0:
             return np.zeros_like(angle), free
         node = min(free, _STEEPEST) * np.linspace(0.0, 1.0, _NODES)
@@ -215,6 +240,20 @@ class Pair:
         cosine = np.cos(angle)
         cosine = np.where(np.abs(cosine) < 1e-12, 0.0, cosine)
         return cosine[:, None] ** powers @ weight, free
+
+
+@lru_cache(maxsize=4)  # it stays when the coils are moved or turned
+def _distance_for(pair: Pair, coefficient: float) -> float | None:
+    """As `Pair.distance_for`."""
+    near, one, other = pair.least_distance, pair.first, pair.second
+    try:
+        if pair.is_flat:
+            return float(coils.distances_where(pair.coaxial, np.array(coefficient), near, one.outer + other.outer))
+        return float(coils.distance_for_coefficient(one.winding, other.winding, coefficient, near))
+    except InputError as error:
+        if error.argument != "coefficient":
+            raise
+        return None
 
 
 def _few(one: One) -> Winding:
@@ -232,20 +271,3 @@ def _few(one: One) -> Winding:
     spread = np.broadcast_to(radius[:, None], turns.shape).ravel()
     rings = Sheets(turns.ravel(), spread, np.zeros(spread.size), np.tile(place, 3))
     return _Few(one.winding.inductance, rings)
-
-
-def _turned(one: One, distance: float, theta: Array) -> tuple[Array, Array]:
-    """Points of a coil turned about its middle: distance from the other's axis, along it [angles, points, round]."""
-    radius, place = (part[:, None] for part in one.edge)
-    x = place * np.sin(theta) + radius * np.cos(_ROUND) * np.cos(theta)
-    y = radius * np.sin(_ROUND) + 0.0 * theta
-    z = distance + place * np.cos(theta) - radius * np.cos(_ROUND) * np.sin(theta)
-    return np.sqrt(x**2 + y**2), z
-
-
-def _gap(one: One, radius: Array, place: Array) -> Array:
-    """Least distance [m] from points to a coil's section, one for each angle; below zero within it."""
-    aside = np.maximum(one.inner - radius, radius - one.outer)
-    along = np.abs(place) - 0.5 * one.length
-    outside = np.sqrt(np.maximum(aside, 0.0) ** 2 + np.maximum(along, 0.0) ** 2)
-    return np.min(outside + np.minimum(np.maximum(aside, along), 0.0), axis=(-2, -1))
