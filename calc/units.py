@@ -131,6 +131,7 @@ _LADDERS = {
     "Hz": ((1e7, 1e6, "MHz"), (1e3, 1e3, "kHz"), (0.0, 1.0, "Hz")),
     "m": ((1e3, 1e3, "km"), (1.0, 1.0, "m"), (1e-5, 1e-3, "mm"), (0.0, 1e-6, "µm")),
     "g": ((1e3, 1e3, "kg"), (0.0, 1.0, "g")),
+    "%": ((0.0, 0.01, "%"),),
 }
 _ENGINEERING = (
     (1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"), (1e-15, "f"),
@@ -143,8 +144,6 @@ _RUNGS = {
     for unit in _PREFIXED
 } | _LADDERS
 """For each unit with prefixes, the largest first: the magnitude at which one takes over, its factor, and its name."""
-_NO_PREFIX = ((0.0, 1.0, ""),)
-"""The same of plain numbers."""
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"}
 
 _DECIMAL = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
@@ -301,8 +300,7 @@ def format(value: float, unit: str, digits: int = 4) -> str:
         text = f"{value:.1f} dB" if round(value, 1) != 0.0 else "0.0 dB"
         return text.replace("-", "−")
     value = _rounded(value, digits)
-    prefixed = unit in _RUNGS or unit == "%"
-    if not prefixed and value != 0.0 and not 10.0 ** (-digits) <= abs(value) < 1e9:
+    if unit not in _RUNGS and value != 0.0 and not 10.0 ** (-digits) <= abs(value) < 1e9:
         return f"{value:.{digits - 1}e} {_SHOWN.get(unit, unit)}".strip().replace("-", "−")
     factor, name = scale(abs(value), unit)
     space = "" if unit == "deg" else " "
@@ -315,11 +313,11 @@ def formats(values: Iterable[float], unit: str, digits: int = 4) -> list[str]:
     Raises:
         InputError: a value is not finite.
     """
-    rungs = _RUNGS.get(unit, () if unit else _NO_PREFIX)
-    if not rungs:
+    if unit == "dB":
         return [format(value, unit, digits) for value in values]
+    rungs = _RUNGS.get(unit, ((0.0, 1.0, _SHOWN.get(unit, unit)),))
     found, least, most, factor, ending = [], 0.0, 0.0, 1.0, ""
-    rounding, writing = f".{digits - 1}e", f".{digits}g"
+    rounding, writing, few = f".{digits - 1}e", f".{digits}g", min(digits, 3)
     for value in values:
         rounded = float(f"{value:{rounding}}")
         size = abs(rounded)
@@ -327,9 +325,8 @@ def formats(values: Iterable[float], unit: str, digits: int = 4) -> list[str]:
             least, factor, name = next(rung for rung in rungs if size >= rung[0])
             over = min((above for above, _, _ in rungs if above > least), default=math.inf)
             # between these no noughts are written out, so that one way of writing does
-            least = max(least, factor * 10.0 ** -min(digits, 3))
-            most = min(over, factor * (10.0 ** min(digits, 3) - 0.5))
-            ending = f" {name}" if name else ""
+            least, most = max(least, factor * 10.0**-few), min(over, factor * (10.0**few - 0.5))
+            ending = f"{'' if unit == 'deg' else ' '}{name}" if name else ""
         if least <= size < most:
             text = f"{rounded / factor:{writing}}{ending}"
             found.append(text if rounded > 0.0 else text.replace("-", "−"))
@@ -341,8 +338,6 @@ def formats(values: Iterable[float], unit: str, digits: int = 4) -> list[str]:
 def scale(size: float, unit: str) -> tuple[float, str]:
     """The prefix in which a quantity of this size is written: (factor, unit with its prefix), value = number x
     factor."""
-    if unit == "%":
-        return 0.01, "%"
     if unit not in _RUNGS or (size == 0.0 and unit not in _LADDERS):
         return 1.0, _SHOWN.get(unit, unit)
     return next((factor, name) for least, factor, name in _RUNGS[unit] if size >= least)

@@ -12,7 +12,8 @@ from calc.forms.coil.field_lines import field_lines
 from calc.forms.coil.single import Cone, Cylinder, Rod
 from calc.forms.coil.thick import FlatSpiral, Layers, Scramble
 from calc.forms.coil.wound import Wound
-from calc.forms.shapes import Arc, Circle, Drawing, Line, Point, Shape, Text
+from calc.forms.shapes import Arc, Circle, Dots, Drawing, Line, Point, Shape, Text
+from calc.units import Array
 
 _MM = 1e3
 _MOST_CIRCLES = 160
@@ -37,6 +38,11 @@ class Placed:
         sine, cosine = math.sin(self.angle), math.cos(self.angle)
         return self.along + x * cosine + y * sine, y * cosine - x * sine
 
+    def each(self, x: Array, y: Array) -> tuple[list[float], list[float]]:
+        """As `at`, for many points."""
+        sine, cosine = math.sin(self.angle), math.cos(self.angle)
+        return (self.along + x * cosine + y * sine).tolist(), (y * cosine - x * sine).tolist()
+
 
 @dataclass
 class Sheet:
@@ -50,10 +56,10 @@ class Sheet:
         self.shapes.append(Line(points, role, closed=closed, dashed=dashed))
         self.reach_to(*points)
 
-    def circle(self, at: Point, radius: float, role: str = "ink", filled: bool = False) -> None:
-        """A circle that counts for the drawing's size."""
-        self.shapes.append(Circle(at[0], at[1], radius, role, filled))
-        self.reach_to((at[0] - radius, at[1] - radius), (at[0] + radius, at[1] + radius))
+    def dots(self, x: Sequence[float], y: Sequence[float], radius: float, role: str = "ink") -> None:
+        """Filled circles of one radius that count for the drawing's size."""
+        self.shapes.append(Dots(list(zip(x, y, strict=True)), radius, role))
+        self.reach_to((min(x) - radius, min(y) - radius), (max(x) + radius, max(y) + radius))
 
     def reach_to(self, *points: Point) -> None:
         """Makes room for points."""
@@ -121,8 +127,7 @@ def _turns(sheet: Sheet, rows: TurnRows, placed: Placed, role: str, most: int) -
     dot = max(wire - _HALF_LINE * sheet.type_size, 0.02 * sheet.type_size)
     for side in (-1.0, 1.0):
         if radius.size <= most:
-            for x, r in zip(place.tolist(), radius.tolist(), strict=True):
-                sheet.circle(placed.at(x, side * r), dot, role, filled=True)
+            sheet.dots(*placed.each(place, side * radius), dot, role)
             continue
         crossed(sheet, [placed.at(x, side * r) for x, r in _corners(rows, wire)], role)
 

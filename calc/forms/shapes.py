@@ -43,14 +43,21 @@ class Circle:
 
     def as_json(self) -> dict[str, Any]:
         """The shape as plain data."""
-        return {
-            "shape": "circle",
-            "x": _short(self.x),
-            "y": _short(self.y),
-            "radius": _short(self.radius),
-            "role": self.role,
-            "filled": self.filled,
-        }
+        return _circle(float(self.x), float(self.y), _short(self.radius), self.role, self.filled)
+
+
+@dataclass(frozen=True)
+class Dots:
+    """Filled circles of one radius about many points, each a circle of the drawing; roles as for lines."""
+
+    points: Sequence[Point]
+    radius: float
+    role: str = "ink"
+
+    def as_circles(self) -> list[dict[str, Any]]:
+        """The circles as plain data."""
+        radius = _short(self.radius)
+        return [_circle(x, y, radius, self.role, filled=True) for x, y in self.points]
 
 
 @dataclass(frozen=True)
@@ -104,7 +111,7 @@ class Text:
         return upright | {"turn": _short(self.turn)} if self.turn else upright
 
 
-Shape = Line | Circle | Arc | Text
+Shape = Line | Circle | Dots | Arc | Text
 
 
 @dataclass(frozen=True)
@@ -143,7 +150,14 @@ class Drawing:
     @cached_property
     def _plain(self) -> list[dict[str, Any]]:
         """The shapes as plain data: worked out once, as the same drawing goes with many answers."""
-        return [shape.as_json() for shape in self.shapes]
+        found: list[dict[str, Any]] = []
+        for shape in self.shapes:
+            found.extend(shape.as_circles() if isinstance(shape, Dots) else (shape.as_json(),))
+        return found
+
+
+def _circle(x: float, y: float, radius: float, role: str, filled: bool) -> dict[str, Any]:
+    return {"shape": "circle", "x": round(x, 4), "y": round(y, 4), "radius": radius, "role": role, "filled": filled}
 
 
 def _short(value: float) -> float:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calc import units
 from calc.forms.results import NOTHING, Advice, Axis, Chart, Column, Mark, Result, Row, Rule, Series, Table
-from calc.forms.shapes import Arc, Circle, Drawing, Line, Text
+from calc.forms.shapes import Arc, Circle, Dots, Drawing, Line, Text
 from calc.units import InputError
 
 
@@ -174,6 +174,21 @@ def test_a_chart_carries_the_text_of_every_point():
 def test_a_series_of_unequal_lengths_is_a_fault():
     with pytest.raises(ValueError, match="zip"):
         Chart("c", "C", "", Axis("X", "", 0, 1), Axis("Y", "", 0, 1), [Series("s", "S", [0.0, 1.0], [0.0])]).as_json()
+
+
+def test_dots_are_as_many_circles():
+    one_by_one = [Circle(x, y, 1 / 3, "accent", filled=True) for x, y in ((0.0, 1 / 7), (2.0, -1.0))]
+    together = Dots(((0.0, 1 / 7), (2.0, -1.0)), 1 / 3, "accent")
+    drawings = [Drawing("d", "D", "", 0.0, 0.0, 1.0, 1.0, 1.0, shapes) for shapes in (one_by_one, [together])]
+    assert drawings[0].as_json() == drawings[1].as_json()
+
+
+def test_series_over_the_same_abscissas_are_as_those_over_others():
+    over, other = np.array([1.0, 2.0]), np.array([1.0, 3.0])
+    lines = [Series(key, key, x, [4.0, 5.0]) for key, x in zip("abcd", (over, over, other, over), strict=True)]
+    data = Chart("c", "C", "", Axis("X", "Hz", 1, 3), Axis("Y", "", 0, 5), lines).as_json()["series"]
+    assert [line["x"] for line in data] == [[1.0, 2.0], [1.0, 2.0], [1.0, 3.0], [1.0, 2.0]]
+    assert [line["texts"][1] for line in data] == ["2 Hz: 5", "2 Hz: 5", "3 Hz: 5", "2 Hz: 5"]
 
 
 def test_a_whole_result_is_plain_data():

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from calc.forms.circuit.symbols import TYPE, width_of
-from calc.forms.shapes import Arc, Drawing, Line, Point, Shape, Text
+from calc.forms.shapes import Arc, Dots, Drawing, Line, Point, Shape, Text
 
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom."""
@@ -112,7 +112,7 @@ def _box(shape: Shape) -> Box:
         long = width_of(shape.text)
         left = shape.x - {"start": 0.0, "middle": 0.5 * long, "end": long}[shape.anchor]
         return left, shape.y - 0.46 * TYPE, left + long, shape.y + 0.46 * TYPE
-    assert not isinstance(shape, Line), "a line has no box of its own"
+    assert not isinstance(shape, Line | Dots), "a line has no box of its own, and circuits have no rows of dots"
     if isinstance(shape, Arc):
         points = [_on(shape, shape.start + (shape.end - shape.start) * step / 8.0) for step in range(9)]
         xs, ys = zip(*points, strict=True)
