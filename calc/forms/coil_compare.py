@@ -8,9 +8,9 @@ import numpy as np
 
 from calc import units, wire
 from calc.constants import TWO_PI
-from calc.forms.coil.build import Seen, wanted_coil
+from calc.forms.coil.build import Seen, coil_of
 from calc.forms.coil.single import Tube
-from calc.forms.coil.wound import Wound, whole_coil
+from calc.forms.coil.wound import Wound, nearest_whole
 from calc.forms.coil_pictures import Placed, Sheet, section
 from calc.forms.fields import CellError, Choice, Field
 from calc.forms.form import Form
@@ -84,8 +84,8 @@ class Entry:
 
 def solve(inductance: float, frequency: float, coils: list[dict[str, Any]]) -> Result:
     """The comparison for what was typed."""
-    over = np.geomspace(0.5 * frequency, 2.0 * frequency, _CHART_POINTS)
-    entries = [_entry(index, row, inductance, over, frequency) for index, row in enumerate(coils)]
+    over = _band(frequency)
+    entries = [_entry(index, row, inductance, frequency) for index, row in enumerate(coils)]
     best, worst = max(entries, key=lambda one: one.here), min(entries, key=lambda one: one.here)
     shortest = min(entries, key=lambda one: one.coil.wire_length)
     return Result(
@@ -111,13 +111,13 @@ def solve(inductance: float, frequency: float, coils: list[dict[str, Any]]) -> R
         ],
         tables=(_gives(entries, frequency), _takes(entries)),
         charts=(_chart(entries, over, frequency),),
-        drawings=(_drawing(entries),),
+        drawings=(_drawing(tuple(one.coil for one in entries)),),
         advice=_advice(entries),
         order=("rows", "tables", "charts", "drawings", "advice"),
     )
 
 
-def _entry(index: int, row: dict[str, Any], inductance: float, over: Array, frequency: float) -> Entry:
+def _entry(index: int, row: dict[str, Any], inductance: float, frequency: float) -> Entry:
     """The coil of a row, wound with the whole turns nearest to the inductance [H].
 
     Raises:
@@ -128,8 +128,6 @@ def _entry(index: int, row: dict[str, Any], inductance: float, over: Array, freq
         raise CellError("coils", f"Row {index + 1}: a bobbin wants its length.", index, "length")
     strands = row["strands"] or 1
     values = {
-        "find": "turns",
-        "inductance": inductance,
         "shape": shape,
         "former": row["former"],
         "former_shape": "round",
@@ -147,23 +145,31 @@ def _entry(index: int, row: dict[str, Any], inductance: float, over: Array, freq
         "strands": strands,
         "bundle": None,
         "outer_covering": "silk-1",
-        "leads": None,
     }
     try:
-        coil = _wound(tuple(values.items()))
+        coil = nearest_whole(_one_turn(tuple(values.items())), inductance)
     except InputError as error:
         column = _CELL_OF.get(error.argument, "former")
         raise CellError("coils", f"Row {index + 1}: {_sense(error)}", index, column) from None
-    quality = Seen(coil).quality(np.append(over, frequency))
+    quality = _quality(coil, frequency)
     return Entry(index + 1, _name(row, strands), coil, quality[:-1], float(quality[-1]))
 
 
 @lru_cache(maxsize=16)  # an edit of one row leaves the coils of the others as they are
-def _wound(values: tuple[tuple[str, Any], ...]) -> Wound:
-    """The coil of these values, with whole turns."""
-    named = dict(values)
-    exact = wanted_coil(named)
-    return whole_coil(exact, named["inductance"], exact.turns)
+def _one_turn(values: tuple[tuple[str, Any], ...]) -> Wound:
+    """One turn of the coil of these values."""
+    return coil_of(dict(values), 1.0)
+
+
+def _band(frequency: float) -> Array:
+    """Frequencies of the chart [Hz]."""
+    return np.geomspace(0.5 * frequency, 2.0 * frequency, _CHART_POINTS)
+
+
+@lru_cache(maxsize=16)
+def _quality(coil: Wound, frequency: float) -> Array:
+    """Q of a coil over the band of the chart, and last at a frequency [Hz]."""
+    return Seen(coil).quality(np.append(_band(frequency), frequency))
 
 
 def _sense(error: InputError) -> str:
@@ -249,28 +255,28 @@ def _chart(entries: list[Entry], over: Array, frequency: float) -> Chart:
     )
 
 
-def _drawing(entries: list[Entry]) -> Drawing:
+@lru_cache(maxsize=4)  # other frequencies do not change it
+def _drawing(wound: tuple[Wound, ...]) -> Drawing:
     """All coils in section, to one scale."""
-    widest = max(one.coil.outer_diameter for one in entries)
+    widest = max(coil.outer_diameter for coil in wound)
     gap = 0.25 * _MM * widest
     sheet = Sheet()
-    total = sum(_MM * one.coil.length for one in entries) + gap * len(entries)
+    total = sum(_MM * coil.length for coil in wound) + gap * len(wound)
     sheet.reach_to((0.0, -0.5 * _MM * widest), (total, 0.5 * _MM * widest))
     right, places = 0.0, []
-    for one in entries:
-        long = _MM * one.coil.length
-        middle = right + 0.5 * gap + 0.5 * long
-        section(sheet, one.coil, Placed(middle), most=_MOST_CIRCLES)
+    for coil in wound:
+        half = 0.5 * _MM * coil.length
+        middle = right + 0.5 * gap + half
+        section(sheet, coil, Placed(middle), most=_MOST_CIRCLES)
         places.append(middle)
-        right = middle + 0.5 * long + 0.5 * gap
+        right = middle + half + 0.5 * gap
     type_size, (_, _, _, bottom) = sheet.type_size, sheet.box
-    for one, middle in zip(entries, places, strict=True):
-        sheet.shapes.append(Text(middle, bottom + 1.0 * type_size, str(one.number)))
+    for number, middle in enumerate(places, 1):
+        sheet.shapes.append(Text(middle, bottom + 1.0 * type_size, str(number)))
     sheet.reach_to((0.0, bottom + 1.6 * type_size))
+    sizes = ((units.format(coil.outer_diameter, "m", 3), units.format(coil.length, "m", 3)) for coil in wound)
     words = "; ".join(
-        f"coil {one.number} is {units.format(one.coil.outer_diameter, 'm', 3)} across and "
-        f"{units.format(one.coil.length, 'm', 3)} long"
-        for one in entries
+        f"coil {number} is {across} across and {long} long" for number, (across, long) in enumerate(sizes, 1)
     )
     words = f"The coils in section side by side: {words}."
     return sheet.drawing("coils", "All in section, to one scale", words, type_size)

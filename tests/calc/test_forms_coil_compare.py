@@ -5,6 +5,7 @@ import math
 import pytest
 
 from calc import bridge
+from calc.forms.coil import wound
 
 
 def answer(**texts):
@@ -68,6 +69,19 @@ def test_the_best_is_called_best():
     assert values(found)["ratio"] == pytest.approx(max(quality) / min(quality), rel=1e-12)
     least = min(rows(found, "coils"), key=lambda row: row["wire_length"])
     assert least["coil"] in next(row["label"] for row in found["rows"] if row["key"] == "least_wire")
+
+
+@pytest.mark.parametrize("line", COILS)
+def test_an_answer_does_not_hang_on_those_before_it(line):
+    """Coils are kept from one edit to the next: there and back, and at once, make the same."""
+    sizes = [40.0 + 3.0 * step for step in range(60)]
+    texts = [{"coils": line, "inductance": f"{size} µH"} for size in [*sizes, *reversed(sizes)]]
+    kept = [answer(**text) for text in texts]
+    assert kept[: len(sizes)] == kept[: len(sizes) - 1 : -1]
+    for text, found in list(zip(texts, kept, strict=True))[: len(sizes) : 12]:
+        for memory in (wound._whole, wound._inductances):
+            memory.cache_clear()
+        assert answer(**text) == found
 
 
 def test_each_has_its_own_line_in_the_chart():

@@ -13,7 +13,7 @@ from calc.forms.coil.conductor import Conductor, solid, stranded
 from calc.forms.coil.shape_fields import SIDES
 from calc.forms.coil.single import Cone, Cylinder, Rod, Tube
 from calc.forms.coil.thick import FlatSpiral, Layers, Scramble
-from calc.forms.coil.wound import Wound, exact_turns, nearest_whole_turns
+from calc.forms.coil.wound import Wound, exact_turns, nearest_whole
 from calc.units import Array, InputError, Values
 
 Answers = Mapping[str, Any]
@@ -84,7 +84,7 @@ def wanted_coil(v: Answers) -> Wound:
         if wanted <= 0.0:
             raise InputError("leads", "make more than the wanted inductance by themselves")
         if isinstance(coil, Layers):
-            return coil.rewound(float(nearest_whole_turns(coil, wanted)))
+            return nearest_whole(coil, wanted)
         return coil.rewound(exact_turns(coil, wanted))
     coil = coil_of(v, v["turns"])
     if isinstance(coil, Layers) and coil.turns != round(coil.turns):

@@ -3,6 +3,7 @@
 import math
 from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Self
 
 import numpy as np
@@ -126,21 +127,23 @@ def exact_turns(coil: Wound, wanted: float) -> float:
     return min(max(math.exp(here), least), most)
 
 
-def nearest_whole_turns(coil: Wound, wanted: float) -> int:
-    """The whole number of turns whose inductance comes nearest to one wanted [H], for windings that have no other.
+def nearest_whole(coil: Wound, wanted: float) -> Wound:
+    """The coil with the whole number of turns whose inductance comes nearest to one wanted [H].
 
     Raises:
         InputError: as `exact_turns`.
     """
     least, most = (int(bound) for bound in _bounds(coil))
-    known: dict[int, float] = {}
+    known = _inductances(coil)
 
     def made(turns: int) -> float:
         if turns not in known:
-            known[turns] = coil.rewound(float(turns)).inductance
+            known[turns] = _whole(coil, turns).inductance
         return known[turns]
 
     here, power = min(_FIRST_TRY, most), _USUAL_POWER
+    if known:
+        here = min(known, key=lambda turns: abs(math.log(known[turns] / wanted)))
     for _ in range(_MOST_TRIES):
         there = min(max(round(here * (wanted / made(here)) ** (1.0 / power)), least), most)
         if there == here:
@@ -153,7 +156,21 @@ def nearest_whole_turns(coil: Wound, wanted: float) -> int:
         here -= 1
     if (made(here) < wanted * (1.0 - _CLOSE) and here == most) or made(here) > wanted * (1.0 + _CLOSE):
         raise _out_of_reach(coil, wanted, least, most)
-    return here if here == most or wanted - made(here) <= made(here + 1) - wanted else here + 1
+    if here < most and wanted - made(here) > made(here + 1) - wanted:
+        here += 1
+    return _whole(coil, here)
+
+
+@lru_cache(maxsize=32)  # another inductance is often had with the same turns, and else with nearly as many
+def _whole(coil: Wound, turns: int) -> Wound:
+    """The same coil with so many whole turns."""
+    return coil.rewound(float(turns))
+
+
+@lru_cache(maxsize=32)
+def _inductances(coil: Wound) -> dict[int, float]:
+    """Inductances [H] of a coil by its whole turns, as far as they have been asked for."""
+    return {}
 
 
 def _bounds(coil: Wound) -> tuple[float, float]:
