@@ -12,43 +12,29 @@ from calc.units import Array, Values
 Integers = npt.NDArray[np.intp]
 
 
-def _end_slope(step: Array, next_step: Array, rise: Array, next_rise: Array) -> Array:
-    """Slope at an end point from the parabola through three points, cut back to keep the first interval monotone."""
-    slope = ((2.0 * step + next_step) * rise - step * next_rise) / (step + next_step)
-    slope = np.where(slope * rise <= 0.0, 0.0, slope)
-    too_steep = (rise * next_rise < 0.0) & (np.abs(slope) > 3.0 * np.abs(rise))
-    return np.where(too_steep, 3.0 * rise, slope)
-
-
-def slopes(points: Array, values: Array) -> Array:
-    """Slopes at the points of a curve that keeps the table's own rises and falls.
+def _slopes(step: Array, rise: Array) -> Array:
+    """Slopes at the points of curves that keep the table's own rises and falls, from what lies between the points.
 
     The slope is the weighted harmonic mean of the slopes of the two chords that meet at the point, and zero where they
     differ in sign.
 
-    Args:
-        points: rising abscissas [n], at least three.
-        values: ordinates [n, ...]; further axes are separate curves.
-
-    Returns:
-        Slopes, of the shape of `values`.
-
     Source: F. N. Fritsch and J. Butland, A method for constructing local monotone piecewise cubic interpolants, SIAM J.
     Sci. Stat. Comput. 5 (1984) 300-304 (from memory).
     """
-    steps = np.diff(points).reshape((-1,) + (1,) * (values.ndim - 1))
-    rises = np.diff(values, axis=0) / steps
-    before, after = rises[:-1], rises[1:]
-    weight_before, weight_after = (
-        2.0 * steps[1:] + steps[:-1],
-        steps[1:] + 2.0 * steps[:-1],
-    )
-    same_sign = before * after > 0.0
+    found = np.empty((rise.shape[0] + 1, *rise.shape[1:]))
+    before, after = rise[:-1], rise[1:]
+    product = before * after
+    weight_before, weight_after = 2.0 * step[1:] + step[:-1], step[1:] + 2.0 * step[:-1]
+    same_sign = product > 0.0
     divisor = np.where(same_sign, weight_before * after + weight_after * before, 1.0)
-    inner = np.where(same_sign, (weight_before + weight_after) * before * after / divisor, 0.0)
-    first = _end_slope(steps[0], steps[1], rises[0], rises[1])
-    last = _end_slope(steps[-1], steps[-2], rises[-1], rises[-2])
-    return np.concatenate([first[None], inner, last[None]])
+    found[1:-1] = np.where(same_sign, (weight_before + weight_after) * product / divisor, 0.0)
+    # at both ends the slope of the parabola through three points, cut back to keep the end interval monotone
+    own, next_step, end, inner = step[[0, -1]], step[[1, -2]], rise[[0, -1]], rise[[1, -2]]
+    slope = ((2.0 * own + next_step) * end - own * inner) / (own + next_step)
+    slope = np.where(slope * end <= 0.0, 0.0, slope)
+    too_steep = (end * inner < 0.0) & (np.abs(slope) > 3.0 * np.abs(end))
+    found[[0, -1]] = np.where(too_steep, 3.0 * end, slope)
+    return found
 
 
 class Curve:
@@ -60,11 +46,12 @@ class Curve:
             points: rising abscissas [n], at least three.
             values: ordinates [n], or [n, k] for k curves over the same abscissas.
         """
-        step = np.diff(points).reshape((-1,) + (1,) * (values.ndim - 1))
-        rise, slope = np.diff(values, axis=0) / step, slopes(points, values)
+        step = (points[1:] - points[:-1]).reshape((-1,) + (1,) * (values.ndim - 1))
+        rise = (values[1:] - values[:-1]) / step
+        slope = _slopes(step, rise)
         before, after = slope[:-1], slope[1:]
         bend, twist = (3.0 * rise - 2.0 * before - after) / step, (before + after - 2.0 * rise) / step**2
-        self._points, self._cubics = points, np.stack([values[:-1], before, bend, twist])
+        self._points, self._cubics = points, np.array([values[:-1], before, bend, twist])
 
     def __call__(self, at: Values) -> Array:
         """Ordinates at abscissas of any shape; with a last axis [k] when there are k curves."""

@@ -2,6 +2,7 @@
 
 import math
 import re
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -221,6 +222,15 @@ COVERINGS = ("bare", "enamel grade 1", "enamel grade 2", *_TEXTILE)
 """Coverings that `covered_diameter` knows."""
 
 
+@cache
+def _enamel(grade: str) -> tuple[float, float, Curve]:
+    """Bare diameters between which there is enamel of a grade [m], and its increase [m] over their logarithm."""
+    rows = tables.read("enamelled_wire")
+    sizes = np.array([float(row["nominal"]) for row in rows]) * 1e-3
+    overall = np.array([float(row[f"grade_{grade}"]) for row in rows]) * 1e-3
+    return float(sizes[0]), float(sizes[-1]), Curve(np.log(sizes), overall - sizes)
+
+
 def covered_diameter(wire_diameter: Values, covering: str = "enamel grade 1") -> float | Array:
     """Diameter [m] of a round wire with its covering.
 
@@ -247,11 +257,9 @@ def covered_diameter(wire_diameter: Values, covering: str = "enamel grade 1") ->
     elif covering in _TEXTILE:
         result = plain(d + _TEXTILE[covering])
     else:
-        rows = tables.read("enamelled_wire")
-        sizes = np.array([float(row["nominal"]) for row in rows]) * 1e-3
-        require_between("wire_diameter", d, float(sizes[0]), float(sizes[-1]), "m")
-        overall = np.array([float(row[f"grade_{covering[-1]}"]) for row in rows]) * 1e-3
-        result = plain(d + Curve(np.log(sizes), overall - sizes)(np.log(d)))
+        thinnest, thickest, increase = _enamel(covering[-1])
+        require_between("wire_diameter", d, thinnest, thickest, "m")
+        result = plain(d + increase(np.log(d)))
     return result
 
 

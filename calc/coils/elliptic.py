@@ -69,15 +69,20 @@ def circle_mutual(radius_a: Values, radius_b: Values, distance: Values) -> float
 
 def mutual_of_circles(a: Array, b: Array, z: Array) -> Array:
     """As `circle_mutual`, for arrays already checked; the circles must not coincide."""
-    return mutual_of_near_circles(0.5 * (a + b), 0.5 * (a - b), z)
+    return _mutual(a + b, a - b, z, 2.0 * a * b)
 
 
 def mutual_of_near_circles(mean_radius: Array, half_difference: Array, z: Array) -> Array:
     """As `mutual_of_circles`, for radii mean + and - half difference, which keeps the digits of that difference."""
-    far, near, along = 4.0 * mean_radius**2, 4.0 * half_difference**2, z**2
-    longest, shortest = np.sqrt(far + along), np.sqrt(near + along)
-    first = 0.5 * (far - near) / (longest + shortest)
-    mean, total = mean_and_sum(longest, shortest, first)
+    product = 2.0 * (mean_radius**2 - half_difference**2)
+    return _mutual(2.0 * mean_radius, 2.0 * half_difference, z, product)
+
+
+def _mutual(both_radii: Array, difference: Array, z: Array, twice_product: Array) -> Array:
+    """Mutual inductance [H] of circles by the sum and the difference of their radii, and twice their product."""
+    along = z**2
+    longest, shortest = np.sqrt(both_radii**2 + along), np.sqrt(difference**2 + along)
+    mean, total = mean_and_sum(longest, shortest, twice_product / (longest + shortest))
     return np.asarray(VACUUM_PERMEABILITY * (math.pi / 2.0) * total / mean)
 
 
@@ -104,11 +109,12 @@ def nagaoka(diameter_over_length: Values) -> float | Array:
     mean, total = mean_and_sum(np.ones_like(kc), kc, 0.5 * one_less_kc)
     big_k = math.pi / (2.0 * mean)
     difference = big_k * (0.5 * k**2 + total)
-    long_coil = big_k - difference - k
-    # Legendre: E - 1 = K (K' - E')/K' - (K' - pi/2)/K', primes of the complementary modulus, K' = pi/(2 agm(1, k))
-    _, total_c = mean_and_sum(np.ones_like(k), k, 0.5 * one_less_k)
-    short_coil = big_k * (0.5 * kc**2 + total_c) - _one_less_mean(one_less_k) + one_less_k
-    tail = np.where(ratio > 1.0, short_coil, long_coil)
+    tail, is_short = np.asarray(big_k - difference - k), ratio > 1.0
+    if is_short.any():
+        # Legendre: E - 1 = K (K' - E')/K' - (K' - pi/2)/K', primes of the complementary modulus, K' = pi/(2 agm(1, k))
+        _, total_c = mean_and_sum(np.ones_like(k), k, 0.5 * one_less_k)
+        short_coil = big_k * (0.5 * kc**2 + total_c) - _one_less_mean(one_less_k) + one_less_k
+        tail = np.where(is_short, short_coil, tail)
     result: float | Array = plain(4.0 * root / (3.0 * math.pi) * (difference / ratio**2 + tail))
     return result
 

@@ -151,18 +151,20 @@ def turned_mutual(
     first, second = _as_rings(a.sheets()), _as_rings(b.sheets())
     phi = np.pi * (np.arange(_ROUND_POINTS) + 0.5) / _ROUND_POINTS
     sine, cosine = (f(theta)[..., None, None] for f in (np.sin, np.cos))
-    radius, place = second.radius[:, None], second.position[:, None]
-    x = aside[..., None, None] + place * sine + radius * np.cos(phi) * cosine
-    y = radius * np.sin(phi)
-    z = along[..., None, None] + place * cosine - radius * np.cos(phi) * sine
-    sweep = radius * (x * np.cos(phi) + y * np.sin(phi) * cosine)
+    radius, place, cosine_round, sine_round = second.radius[:, None], second.position[:, None], np.cos(phi), np.sin(phi)
+    x = aside[..., None, None] + place * sine + radius * cosine_round * cosine
+    y = radius * sine_round
+    z = along[..., None, None] + place * cosine - radius * cosine_round * sine
+    sweep = radius * (x * cosine_round + y * sine_round * cosine)
     rho2 = np.maximum(x**2 + y**2, 1e-18 * radius**2)
     shape = (..., slice(None), None, None)
     kernel = mutual_of_circles(
         first.radius[:, None, None], np.sqrt(rho2)[..., None, :, :], z[..., None, :, :] - first.position[shape[1:]]
     )
-    around = np.mean(kernel * (sweep / rho2)[..., None, :, :], axis=-1)
-    result: float | Array = plain(np.einsum("i,j,...ij->...", first.turns, second.turns, around))
+    share = second.turns[:, None] / _ROUND_POINTS * sweep / rho2
+    lead = theta.shape
+    around = kernel.reshape(*lead, first.turns.size, -1) @ share.reshape(*lead, -1, 1)
+    result: float | Array = plain(around[..., 0] @ first.turns)
     return result
 
 

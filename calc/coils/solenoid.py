@@ -53,7 +53,7 @@ def round_wire_mutual_correction(turns: Values) -> float | Array:
     Source: E. B. Rosa, as for A; G by its asymptotic series, DLMF 5.17.5.
     """
     n = require_positive("turns", turns)
-    if np.any(n < 1.0):
+    if (n < 1.0).any():
         raise InputError("turns", "must be one or more for the round-wire correction")
     result: float | Array = plain(_mutual_correction(n))
     return result
@@ -65,7 +65,7 @@ def _mutual_correction(n: Array) -> Array:
     big = np.where(few, n + _BARNES_SHIFT, n)
     tail = sum(c / big ** (2 * k) for k, c in enumerate(_BARNES_SERIES, 1))
     many = math.log(2.0 * math.pi) - 1.5 + (2.0 / big) * (_BARNES_CONSTANT - np.log(big) / 12.0 + tail)
-    if not np.any(few):
+    if not few.any():
         return np.asarray(many)
     log_g = 0.5 * big * many + 0.5 * big**2 * np.log(big) - 0.75 * big * (big - 1.0)
     log_gamma = (
@@ -74,7 +74,8 @@ def _mutual_correction(n: Array) -> Array:
         + 0.5 * math.log(2.0 * math.pi)
         + sum(c / big ** (2 * k - 1) for k, c in enumerate(_STIRLING_SERIES, 1))
     )
-    steps = sum(i * np.log(n + i) for i in range(1, _BARNES_SHIFT))
+    step = np.arange(1, _BARNES_SHIFT)
+    steps = np.log(n[..., None] + step) @ step
     log_g = log_g - _BARNES_SHIFT * log_gamma + steps
     exact = (2.0 / n) * (log_g - 0.5 * n**2 * np.log(n) + 0.75 * n * (n - 1.0))
     return np.where(few, exact, many)
@@ -136,9 +137,9 @@ def _deficit(n: Array, d: Array, pitch: Array, wire: Array) -> Array:
 
 
 def _check_wire(wire: Array, diameter: Array, pitch: Array) -> None:
-    if np.any(wire > pitch * (1.0 + 1e-9)):
+    if (wire > pitch * (1.0 + 1e-9)).any():
         raise InputError("wire_diameter", "must be no more than the pitch of the turns")
-    if np.any(wire > 0.5 * diameter):
+    if (wire > 0.5 * diameter).any():
         raise InputError("wire_diameter", "must be no more than half the coil's diameter")
 
 
