@@ -69,11 +69,23 @@ class TurnRows:
     def _spectrum(self, values: Array) -> ComplexArray:
         return np.fft.rfft(values, 3 * self._filled.shape[1], axis=-1)
 
-    def _summed(self, *parts: tuple[ComplexArray, ComplexArray]) -> Array:
-        """Sums over all turns, at each turn [rows, places], of kernels times what the turns have, by their spectra."""
+    def _kernels(self, values: Array) -> ComplexArray:
+        """Spectra of kernels [kernels, rows, rows, steps], as `_sums` takes them: [frequencies, kernels rows, rows]."""
+        spectra = np.ascontiguousarray(np.moveaxis(self._spectrum(values), -1, 0))
+        return spectra.reshape(spectra.shape[0], -1, self.radius.size)
+
+    def _sums(self, kernels: ComplexArray, turns: Array) -> ComplexArray:
+        """Spectra of sums over all turns, of each kernel times each of what the turns have [sorts, rows, places].
+
+        [kernels, sorts, rows, frequencies].
+        """
+        found = kernels @ self._spectrum(turns).transpose(2, 1, 0)
+        return found.reshape(found.shape[0], -1, self.radius.size, turns.shape[0]).transpose(1, 3, 2, 0)
+
+    def _at_turns(self, sums: ComplexArray) -> Array:
+        """Sums by their spectra, at each turn [..., rows, places]."""
         places = self._filled.shape[1]
-        total = sum(np.einsum("abk,bk->ak", kernel, turns) for kernel, turns in parts)
-        return np.fft.irfft(total, 3 * places, axis=-1)[:, places - 1 : 2 * places - 1] * self._filled
+        return np.fft.irfft(sums, 3 * places, axis=-1)[..., places - 1 : 2 * places - 1] * self._filled
 
     @cached_property
     def field(self) -> tuple[Array, Array]:
@@ -82,22 +94,21 @@ class TurnRows:
         It is the field of all other turns, and the turn's own, (ln(8a/r) - 3/4)/(4 pi a), which comes of its curving.
         """
         kernels = circle_field(self.radius[:, None], self.radius[:, None, None], self._along, skip_self=True)
-        turns = self._spectrum(self._filled)
-        axial, radial = (self._summed((self._spectrum(kernel), turns)) for kernel in kernels)
+        (axial,), (radial,) = self._at_turns(self._sums(self._kernels(np.array(kernels)), self._filled[None]))
         own = (np.log(16.0 * self.radius / self.bundle) - 0.75) / (4.0 * math.pi * self.radius)
         return axial + own[:, None] * self._filled, radial
 
     @cached_property
-    def _dipole(self) -> tuple[ComplexArray, ComplexArray]:
+    def _dipole(self) -> ComplexArray:
         """Spectra of the field of a unit dipole one bundle thick: along its own direction, and square to it.
 
         Near by, where it counts, turns are as good as straight.
         """
-        square = self._along**2 + self._across**2
+        along, across = self._along**2, self._across**2
+        square = along + across
         here = square < 1e-12 * self.bundle**2
-        scale = np.where(here, 0.0, (0.5 * self.bundle) ** 2 / np.where(here, 1.0, square) ** 2)
-        direct, aside = self._along**2 - self._across**2, 2.0 * self._along * self._across
-        return self._spectrum(scale * direct), self._spectrum(scale * aside)
+        scale = np.where(here, 0.0, (0.5 * self.bundle / np.where(here, 1.0, square)) ** 2)
+        return self._kernels(np.array([scale * (along - across), scale * (2.0 * self._along * self._across)]))
 
     @cached_property
     def unevenness(self) -> float:
@@ -105,18 +116,14 @@ class TurnRows:
 
         Turns on both sides of one may cancel each other's field there, but never this.
         """
-        turns = self._spectrum(self._filled)
-        direct, aside = (self._summed((kernel, turns)) for kernel in self._dipole)
-        square = (direct**2 + aside**2) * self.radius[:, None] / np.dot(self.radius, self.counts)
-        return float(np.sum(square)) / (2.0 * (0.5 * self.bundle) ** 2)
+        change = self._at_turns(self._sums(self._dipole, self._filled[None]))
+        square = change**2 * self.radius[:, None] / np.dot(self.radius, self.counts)
+        return float(square.sum()) / (2.0 * (0.5 * self.bundle) ** 2)
 
     def _taken_away(self, field: Array) -> Array:
         """What dipoles in proportion to a field [2, rows, places] take away from it."""
-        direct, aside = self._dipole
-        axial, radial = self._spectrum(field[0]), self._spectrum(field[1])
-        return np.stack(
-            [self._summed((direct, axial), (aside, radial)), self._summed((aside, axial), (-direct, radial))]
-        )
+        (own, radial_own), (axial_aside, aside) = self._sums(self._dipole, field)
+        return self._at_turns(np.array([own + aside, axial_aside - radial_own]))
 
     @cached_property
     def patterns(self) -> tuple[Array, Array]:
@@ -129,19 +136,19 @@ class TurnRows:
         Source: G. H. Golub and J. H. Welsch, Mathematics of Computation 23 (1969) 221 (from memory).
         """
         share = np.sqrt(self.radius[:, None] / np.dot(self.radius, self.counts))
-        field = np.stack(self.field) * share
-        size = math.sqrt(float(np.sum(field**2)))
-        found, diagonal, beside = [field / size], [], []
+        field = np.array(self.field) * share
+        size = math.sqrt(float((field**2).sum()))
+        found, diagonal, beside = (field / size).reshape(1, -1), [], []
         for _ in range(_STEPS):
-            image = self._taken_away(found[-1])
-            diagonal.append(float(np.sum(image * found[-1])))
-            for one in found:
-                image = image - np.sum(image * one) * one
-            rest = math.sqrt(float(np.sum(image**2)))
+            image = self._taken_away(found[-1].reshape(field.shape)).ravel()
+            parts = found @ image
+            diagonal.append(float(parts[-1]))
+            image = image - parts @ found
+            rest = math.sqrt(float(image @ image))
             if rest < 1e-9:
                 break
             beside.append(rest)
-            found.append(image / rest)
+            found = np.concatenate([found, image[None] / rest])
         beside = beside[: len(diagonal) - 1]
         shielding, vectors = np.linalg.eigh(np.diag(diagonal) + np.diag(beside, 1) + np.diag(beside, -1))
         return np.asarray(shielding), 2.0 * math.pi**2 * size**2 * vectors[0] ** 2

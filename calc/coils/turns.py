@@ -230,17 +230,15 @@ def circle_field(radius: Array, rho: Array, z: Array, skip_self: bool = False) -
 
     Source: W. R. Smythe, Static and Dynamic Electricity (1950) 7.10 (from memory).
     """
-    longest, shortest = np.hypot(radius + rho, z), np.hypot(radius - rho, z)
-    if skip_self:
-        shortest = np.where(shortest < 1e-9 * longest, longest, shortest)
+    along = z**2
+    longest, shortest = np.sqrt((radius + rho) ** 2 + along), np.sqrt((radius - rho) ** 2 + along)
+    here = shortest < 1e-9 * longest if skip_self else np.array(False)
+    shortest = np.where(here, longest, shortest)
     product = 2.0 * radius * rho
     mean, total = mean_and_sum(longest, shortest, product / (longest + shortest))
     k_over_p = math.pi / (2.0 * mean)
     e_over_p = k_over_p * (1.0 - (product + total) / longest**2)
-    squares = rho**2 + z**2
-    axial = (k_over_p + e_over_p * (radius**2 - squares) / shortest**2) / (2.0 * math.pi)
-    radial = (e_over_p * (radius**2 + squares) / shortest**2 - k_over_p) * z / rho / (2.0 * math.pi)
-    if skip_self:
-        here = np.broadcast_to(np.hypot(radius - rho, z) < 1e-9 * longest, axial.shape)
-        axial, radial = np.where(here, 0.0, axial), np.where(here, 0.0, radial)
-    return np.asarray(axial), np.asarray(radial)
+    squares, by_square = rho**2 + along, e_over_p / shortest**2
+    axial = (k_over_p + by_square * (radius**2 - squares)) / (2.0 * math.pi)
+    radial = (by_square * (radius**2 + squares) - k_over_p) * z / rho / (2.0 * math.pi)
+    return np.where(here, 0.0, axial), np.where(here, 0.0, radial)
