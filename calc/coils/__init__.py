@@ -13,10 +13,12 @@ from calc.coils.losses import (
     solenoid_wire_length,
 )
 from calc.coils.mutual import (
+    as_rings,
     coupling_coefficient,
     distance_for_coefficient,
     distances_where,
     mutual_inductance,
+    mutual_of_rings,
     solenoid_mutual,
     turned_mutual,
 )
@@ -66,6 +68,7 @@ __all__ = [
     "WholeTurns",
     "Winding",
     "apparent_impedance",
+    "as_rings",
     "circle_mutual",
     "conical_inductance",
     "coupling_coefficient",
@@ -81,6 +84,7 @@ __all__ = [
     "low_frequency_proximity",
     "multilayer_inductance",
     "mutual_inductance",
+    "mutual_of_rings",
     "nagaoka",
     "polygon_side",
     "proximity_factor",

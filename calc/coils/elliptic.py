@@ -61,7 +61,8 @@ def circle_mutual(radius_a: Values, radius_b: Values, distance: Values) -> float
         require_positive("radius_b", radius_b),
     )
     z = require_finite("distance", distance)
-    if np.any((a == b) & (z == 0.0)):
+    alike = a == b
+    if alike.any() and (alike & (z == 0.0)).any():
         raise InputError("distance", "must not be zero for circles of one size: they would be one and the same")
     result: float | Array = plain(mutual_of_circles(a, b, z))
     return result

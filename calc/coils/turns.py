@@ -187,9 +187,9 @@ class LayeredCoil:
     def inductance(self) -> float:
         """Own inductance [H]: the sum over all rings, current even over each wire's section."""
         radius, _, step = self._grid
-        pairs = self._pair_counts() * np.where(np.eye(radius.size), 1.0, 2.0)[:, :, None]
-        pairs = pairs * np.tri(radius.size)[:, :, None]
         layer = np.arange(radius.size)
+        behind = layer[:, None] - layer
+        pairs = self._pair_counts() * (1.0 * (behind >= 0) + (behind > 0))[:, :, None]
         pairs[layer, layer, 0] = 0.0
         first, second, apart = np.nonzero(pairs)
         kernel = mutual_of_circles(radius[first], radius[second], np.asarray(step * apart, dtype=np.float64))

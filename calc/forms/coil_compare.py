@@ -169,7 +169,13 @@ def _band(frequency: float) -> Array:
 @lru_cache(maxsize=16)
 def _quality(coil: Wound, frequency: float) -> Array:
     """Q of a coil over the band of the chart, and last at a frequency [Hz]."""
-    return Seen(coil).quality(np.append(_band(frequency), frequency))
+    return _seen(coil).quality(np.append(_band(frequency), frequency))
+
+
+@lru_cache(maxsize=16)
+def _seen(coil: Wound) -> Seen:
+    """A coil as seen, without leads."""
+    return Seen(coil)
 
 
 def _sense(error: InputError) -> str:
@@ -225,7 +231,7 @@ def _gives(entries: list[Entry], frequency: float) -> Table:
     rows: list[list[float | str | None]] = []
     for one in entries:
         resistance = TWO_PI * frequency * one.coil.inductance / one.here
-        resonance = Seen(one.coil).self_resonance
+        resonance = _seen(one.coil).self_resonance
         rows.append([one.title, one.here, frequency / one.here, resistance, resonance])
     columns = (
         Column("coil", "Coil"),

@@ -53,6 +53,7 @@ REFUSED = [
     ("centre_distance", lambda: coils.solenoid_mutual(COIL, COIL, math.nan)),
     ("coefficient", lambda: coils.distance_for_coefficient(COIL, COIL, 0.9, 0.05)),
     ("coefficient", lambda: coils.distance_for_coefficient(COIL, COIL, 1e-5)),
+    ("distance", lambda: coils.mutual_of_rings(coils.as_rings(COIL), coils.as_rings(COIL), 0.0)),
     ("least_distance", lambda: coils.distance_for_coefficient(COIL, COIL, 0.1, -0.05)),
     ("angle", lambda: coils.turned_mutual(COIL, COIL, math.inf)),
     ("length", lambda: coils.self_capacitance(0.1, 0.0099)),

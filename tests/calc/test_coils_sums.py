@@ -333,3 +333,23 @@ def test_turned_coil_is_coaxial_at_no_angle_and_nothing_at_a_right_angle():
     assert abs(coils.turned_mutual(fixed, moving, 0.5 * np.pi)) < 1e-12 * coaxial
     angles = np.array([[0.1, 0.2], [0.3, 0.4]])
     assert coils.turned_mutual(fixed, moving, angles, 0.01).shape == (2, 2)
+
+
+END_TO_END = {
+    "long": coils.Solenoid(60, 0.02, 0.2),
+    "short": coils.Solenoid(12, 0.08, 0.004),
+    "thick": coils.Multilayer(100, 0.03, 0.07, 0.02),
+    "flat": coils.Spiral(30, 0.03, 0.1),
+}
+
+
+@pytest.mark.parametrize("first", END_TO_END)
+@pytest.mark.parametrize("second", END_TO_END)
+def test_coils_end_to_end_are_as_rings(first, second):
+    a, b = END_TO_END[first], END_TO_END[second]
+    sheets = [coil.sheets() for coil in (a, b)]
+    lengths = [float(np.max(part.length)) for part in sheets]
+    gap = max(*lengths, *(float(np.max(part.radius)) for part in sheets)) / 6.0
+    apart = 0.5 * sum(lengths) + gap * np.array([1.0, 2.0, 6.0])
+    found = coils.mutual_of_rings(coils.as_rings(a), coils.as_rings(b), apart)
+    assert found == pytest.approx(coils.mutual_inductance(a, b, apart), rel=1e-4)

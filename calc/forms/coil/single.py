@@ -40,7 +40,7 @@ class Cylinder(Wound):
         """Of the round coil that does the same [m]."""
         return self.outer_diameter
 
-    @property
+    @cached_property
     def wire_length(self) -> float:
         """A helix [m]."""
         return float(coils.solenoid_wire_length(self.turns, self.diameter, self.length))
@@ -105,7 +105,7 @@ class Tube(Cylinder):
         """Current sheet with the round-wire correction [H]."""
         return float(coils.solenoid_inductance(self.turns, self.diameter, self.length, self.conductor.bundle))
 
-    @property
+    @cached_property
     def wire_length(self) -> float:
         """A helix, round or with corners [m]."""
         if self.sides:

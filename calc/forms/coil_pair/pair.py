@@ -16,8 +16,8 @@ from calc.forms.coil.single import Tube
 from calc.forms.coil.thick import FlatSpiral
 from calc.units import Array, InputError, Values
 
-_LONG, _DEEP = 12, 6
-"""Rings along a single layer, and along and across a thick coil, for curves."""
+_DEEP = 6
+"""Rings along and across a thick coil, for curves over angles."""
 _NODES = 5
 _UNKNOWN = 0.7
 """Wire over pitch where the wire is not known: for the places of things, not for the inductance."""
@@ -56,14 +56,7 @@ class One:
     @cached_property
     def rings(self) -> Sheets:
         """Rings that stand for it in curves."""
-        sheets = self.winding.sheets()
-        if not np.any(sheets.length > 0.0):
-            return sheets
-        point, weight = gauss(_LONG if sheets.radius.size == 1 else _DEEP)
-        place = sheets.length[:, None] * (point - 0.5)
-        turns = sheets.turns[:, None] * weight
-        radius = np.broadcast_to(sheets.radius[:, None], turns.shape)
-        return Sheets(turns.ravel(), radius.ravel(), np.zeros(turns.size), place.ravel())
+        return coils.as_rings(self.winding)
 
     @cached_property
     def edge(self) -> tuple[Array, Array]:
@@ -163,10 +156,7 @@ class Pair:
 
     def coaxial(self, distance: Values) -> Array:
         """Coefficient with their axes in line, for curves: a sum over rings [1]."""
-        a, b = self.first.rings, self.second.rings
-        apart = np.asarray(distance, dtype=np.float64)[..., None, None] + b.position - a.position[:, None]
-        kernel = coils.circle_mutual(a.radius[:, None], b.radius, apart)
-        return np.asarray(np.einsum("i,j,...ij->...", a.turns, b.turns, kernel) / self.scale)
+        return np.asarray(coils.mutual_of_rings(self.first.rings, self.second.rings, distance)) / self.scale
 
     def mutual(self, distance: float, angle: float) -> float:
         """Mutual inductance [H] at a distance [m] and an angle [rad]."""
@@ -234,7 +224,8 @@ class Pair:
             return np.zeros_like(angle), free
         node = min(free, _STEEPEST) * np.linspace(0.0, 1.0, _NODES)
         a, b = (_few(one) for one in (self.first, self.second))
-        value = np.asarray(coils.turned_mutual(a, b, node, distance)) / self.scale
+        in_line = coils.mutual_of_rings(coils.as_rings(a), coils.as_rings(b), distance)
+        value = np.append(in_line, coils.turned_mutual(a, b, node[1:], distance)) / self.scale
         powers = 2 * np.arange(_NODES) + 1
         weight = np.linalg.solve(np.cos(node)[:, None] ** powers, value)
         cosine = np.cos(angle)
