@@ -7,6 +7,8 @@ PY     := .venv/bin/python
 PORT   ?= 8000
 TESTS  ?=
 BENCH  ?=
+# One more than there are processors: tests in a browser wait for it now and then.
+WORKERS ?= $(shell expr $$(getconf _NPROCESSORS_ONLN) + 1)
 
 # Tools that pip brought (Node among them, where PATH has none) come before the machine's own.
 export PATH := $(CURDIR)/.venv/bin:$(PATH)
@@ -49,7 +51,7 @@ trust: $(TRUST) ## runs the published checks that need no simulator, and keeps w
 
 test: site $(WORDING) ## runs all tests, or those in TESTS=...; installs browsers and simulators where it may
 	@$(PY) -m site_overrides.setup.system
-	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses auto --dist loadfile $(TESTS)
+	CHROMIUM="$$($(PY) -m site_overrides.setup.system --browser)" $(PY) -m pytest --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder $(TESTS)
 
 check: site $(WORDING) ## lint, format, types, links, wording; the site itself is always built with strict checks
 	$(PY) -m ruff check --output-format concise .
