@@ -27,6 +27,8 @@ PROJECT = Path(__file__).resolve().parent.parent.parent
 BROWSER_FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
     "--disable-background-networking", "--disable-component-update", "--disable-extensions", "--disable-default-apps",
+    # pages here live for seconds: to make their code fast would take longer than it saves
+    "--js-flags=--liftoff-only",
 ]  # fmt: skip
 START_UP = 60_000
 """Milliseconds that Python may take to start on a busy machine; what is tested is that it does, not how fast."""
@@ -107,6 +109,20 @@ def browser() -> Iterator[Browser]:
         chromium = playwright.chromium.launch(executable_path=shutil.which(path), args=BROWSER_FLAGS)
         yield chromium
         chromium.close()
+
+
+STILL = """
+const Plain = Worker;
+globalThis.Worker = class extends EventTarget {
+  constructor(...given) {
+    super();
+    if (given[1]?.type !== "module") return new Plain(...given); // the search has a worker too
+  }
+  postMessage() {}
+  terminate() {}
+};
+"""
+"""A script for pages that are only looked at: no Python starts in them."""
 
 
 class Watch:

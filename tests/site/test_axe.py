@@ -3,7 +3,7 @@
 import pytest
 
 from calc.forms import FORMS
-from tests.site.conftest import OpenPage
+from tests.site.conftest import STILL, OpenPage
 from tests.site.form_page import wait_until
 from tests.site.test_pages import BUT_COLOUR, BY_COLOUR, SCHEME, violations
 from tests.site.test_pages import addresses as addresses
@@ -12,7 +12,7 @@ from tests.site.test_pages import addresses as addresses
 def test_axe_finds_nothing_on_any_page_and_none_is_wider_than_a_narrow_phone(
     addresses: list[str], open_page: OpenPage, site: str
 ) -> None:
-    page = open_page("", color_scheme="light", viewport={"width": 1280, "height": 900}, bypass_csp=True)
+    page = open_page("", color_scheme="light", viewport={"width": 1280, "height": 900}, bypass_csp=True, script=STILL)
     wrong = {}
     for address in addresses:
         page.emulate_media(color_scheme="light")

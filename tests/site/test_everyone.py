@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from calc.bridge import run
 from calc.forms import FORMS
-from tests.site.conftest import OpenPage
+from tests.site.conftest import STILL, OpenPage
 from tests.site.form_page import settle, typed_texts, wait_until
 from tests.site.test_form_editing import NAME, SEEN
 from tests.site.test_pages import addresses as addresses
@@ -21,13 +21,13 @@ KINDS = ["", "chapters/coil/", "chapters/whole-set/", "forms/", "forms/receiver/
 @pytest.fixture(scope="module")
 def narrow(open_shared_page: OpenPage) -> Page:
     """A page of a window 1280 px wide at 400 %."""
-    return open_shared_page("", viewport={"width": 320, "height": 256})
+    return open_shared_page("", viewport={"width": 320, "height": 256}, script=STILL)
 
 
 @pytest.fixture(scope="module")
 def wide(open_shared_page: OpenPage) -> Page:
     """A page of an ordinary window."""
-    return open_shared_page("", viewport={"width": 1280, "height": 800})
+    return open_shared_page("", viewport={"width": 1280, "height": 800}, script=STILL)
 
 
 # --- by keyboard --------------------------------------------------------------------------------------------------
@@ -106,7 +106,9 @@ async () => {
       const top = document.elementFromPoint(box.left + across * box.width, box.top + down * box.height);
       return top && own.some((part) => part.contains(top));
     })));
-    if (!free()) await new Promise((resolve) => setTimeout(resolve, 200)); // the menu's height follows the scrolling
+    for (let waits = 0; !free() && waits < 20; waits += 1) { // the menu's height follows the scrolling
+      await new Promise((resolve) => setTimeout(resolve, 100));
+    }
     if (!free()) hidden.push(node.outerHTML.slice(0, 120));
   }
   return hidden;
@@ -247,7 +249,7 @@ SPACING = (
 
 @pytest.mark.parametrize("width", [390, 1280])
 def test_wider_spacing_of_text_loses_nothing(width: int, open_page: OpenPage, site: str) -> None:
-    page = open_page("", viewport={"width": width, "height": 800}, bypass_csp=True)
+    page = open_page("", viewport={"width": width, "height": 800}, bypass_csp=True, script=STILL)
     for address in KINDS:
         page.goto(site + address)
         page.add_style_tag(content=SPACING)
@@ -285,7 +287,7 @@ SMALL = """
 @pytest.mark.parametrize("width", [390, 1280])
 def test_what_is_pointed_at_is_large_enough_or_stands_free(width: int, open_page: OpenPage, site: str) -> None:
     """24 px each way, or a circle of that width about its middle that meets no other; links in sentences are free."""
-    page = open_page("", viewport={"width": width, "height": 800})
+    page = open_page("", viewport={"width": width, "height": 800}, script=STILL)
     for address in KINDS:
         page.goto(site + address)
         if "/" in address and page.locator("section.bp").count():
