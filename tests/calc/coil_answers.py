@@ -1,24 +1,18 @@
 """Answers of the coil form, its shapes, and the current sheet by hand."""
 
 import math
+from functools import partial
 
 from scipy.constants import mu_0
 from scipy.special import ellipe, ellipk
 
-from calc import bridge
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values as values
+
+answer = partial(form_answer, "coil")
 
 SHAPES = ("tube", "layers", "scramble", "spiral", "cone", "rod")
 SMALL = {"layers": {"turns": "24"}, "scramble": {"turns": "40"}}
-
-
-def answer(**texts):
-    found = bridge.run("coil", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def current_sheet(turns, diameter, length):

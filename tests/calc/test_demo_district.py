@@ -12,6 +12,7 @@ from calc import bands, bridge
 from calc.forms import FORMS
 from calc.forms.fields import cells
 from calc.forms.receiver.catalogue import COILS
+from tests.calc.form_answers import values
 
 LADDER = ("direct", "capacitor", "winding")
 """From the closest link to the loosest, as the chapter climbs it."""
@@ -28,10 +29,6 @@ def rows(found, key="stations"):
     (table,) = (table for table in found["tables"] if table["key"] == key)
     keys = [column["key"] for column in table["columns"]]
     return [dict(zip(keys, (cell["value"] for cell in row), strict=True)) for row in table["rows"]]
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 @pytest.fixture(scope="module")

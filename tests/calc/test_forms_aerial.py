@@ -2,6 +2,7 @@
 
 import csv
 import math
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,21 +13,15 @@ from calc.aerials import FerriteRod, FrameAerial, WireAerial
 from calc.constants import COPPER_RESISTIVITY
 from calc.forms import FORMS
 from calc.forms.aerial_fields import LOOPS, WIRES
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 from tests.strategies import bad_inputs, generated_inputs, is_asked
+
+answer = partial(form_answer, "aerial")
 
 FORM = FORMS["aerial"]
 KINDS = [choice.value for choice in FORM.field("kind").choices]
 PUBLISHED = Path(__file__).parent.parent / "published"
-
-
-def answer(**texts):
-    found = bridge.run("aerial", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def drawing(found, key):

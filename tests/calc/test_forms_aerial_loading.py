@@ -1,6 +1,7 @@
 """The aerial-loading form: what its tables and its chart say is what the circuit does."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -9,17 +10,14 @@ from calc import bands, bridge
 from calc.aerials import SeriesAerial, WireAerial
 from calc.coupling import Direct, SeriesCapacitor, Tank, tuned_capacitance
 from calc.forms import FORMS
+from tests.calc.form_answers import answer as form_answer
 from tests.strategies import bad_inputs, generated_inputs, is_asked
+
+answer = partial(form_answer, "aerial-loading")
 
 FORM = FORMS["aerial-loading"]
 LINKS = ["direct", "capacitor", "tap", "winding"]
 OWN_CAPACITOR = {"aerial": "own", "aerial_inductance": "0", "aerial_resistance": "0.1", "quality": "2000"}
-
-
-def answer(**texts):
-    found = bridge.run("aerial-loading", texts)
-    assert found["ok"], found
-    return found
 
 
 def table(found, key):

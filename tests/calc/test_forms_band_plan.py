@@ -1,6 +1,7 @@
 """The band-plan form: its figures by hand, and what it says of them."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -8,6 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calc import bridge
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
+
+answer = partial(form_answer, "band-plan")
 
 OWN = {
     "band": "own",
@@ -17,16 +22,6 @@ OWN = {
     "capacitor_least": "15p",
     "capacitor_most": "365p",
 }
-
-
-def answer(**texts):
-    found = bridge.run("band-plan", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def table(found):

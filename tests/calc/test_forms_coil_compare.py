@@ -1,21 +1,16 @@
 """The comparison form: each coil as the coil form has it by itself, and the right one called best."""
 
 import math
+from functools import partial
 
 import pytest
 
 from calc import bridge
 from calc.forms.coil import wound
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 
-
-def answer(**texts):
-    found = bridge.run("coil-compare", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
+answer = partial(form_answer, "coil-compare")
 
 
 def rows(found, key):

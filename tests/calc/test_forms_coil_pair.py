@@ -1,6 +1,7 @@
 """The pair form: against Neumann's integral for loops at any angle, and sums of circles; and what it says of them."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -9,16 +10,10 @@ from scipy.special import ellipe, ellipk
 
 from calc import bridge
 from calc.forms.coil_pair.pair import Pair, one_coil
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 
-
-def answer(**texts):
-    found = bridge.run("coil-pair", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
+answer = partial(form_answer, "coil-pair")
 
 
 def charts(found):

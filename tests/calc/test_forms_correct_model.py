@@ -1,17 +1,16 @@
 """The form that corrects a built set's model: what it answers, what it refuses, and the design that goes on."""
 
+from functools import partial
+
 import pytest
 
 from calc import bridge
 from calc.forms import FORMS
+from tests.calc.form_answers import answer as form_answer
+
+answer = partial(form_answer, "correct-model")
 
 DIALS = "747 kHz; link; ; 31.7; ; ;\n666 kHz; link; ; 45.4; ; ;\n612 kHz; link; ; 57.2; ; ;"
-
-
-def answer(**texts):
-    found = bridge.run("correct-model", texts)
-    assert found["ok"], found
-    return found
 
 
 def table(found, key):

@@ -2,27 +2,22 @@
 
 import csv
 import math
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from calc import bridge, earths
 from calc.forms import FORMS
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 from tests.strategies import bad_inputs, generated_inputs, is_asked
+
+answer = partial(form_answer, "earth")
 
 FORM = FORMS["earth"]
 KINDS = [choice.value for choice in FORM.field("kind").choices]
 WORKED = Path(__file__).parent.parent / "published" / "earths_worked.csv"
-
-
-def answer(**texts):
-    found = bridge.run("earth", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def changes(found):

@@ -2,6 +2,7 @@
 
 import csv
 import math
+from functools import partial
 from pathlib import Path
 from random import Random
 
@@ -11,20 +12,14 @@ import pytest
 from calc import bridge, ground_wave, radio_noise
 from calc.forms import FORMS
 from calc.ground_wave import Section
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 from tests.strategies import bad_inputs, generated_inputs, is_asked
+
+answer = partial(form_answer, "field")
 
 FORM = FORMS["field"]
 PUBLISHED = Path(__file__).parent.parent / "published" / "ground_wave_field.csv"
-
-
-def answer(**texts):
-    found = bridge.run("field", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def published():

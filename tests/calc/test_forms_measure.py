@@ -9,17 +9,12 @@ from calc import bridge, fitting
 from calc.fitting import Measured
 from calc.forms import FORMS
 from calc.forms.measure.shared import from_to, half_width, how_sure, with_uncertainty
+from tests.calc.form_answers import answer
 from tests.strategies import bad_inputs, generated_inputs
 
 TWO_PI = 2.0 * math.pi
 IDS = ["measure-coil", "measure-capacitor", "measure-aerial", "measure-q", "measure-coupling"]
 WAYS = [(form_id, choice.value) for form_id in IDS[1:] for choice in FORMS[form_id].field("way").choices]
-
-
-def answer(form_id, **texts):
-    found = bridge.run(form_id, texts)
-    assert found["ok"], found
-    return found
 
 
 def refusal(form_id, **texts):

@@ -1,6 +1,7 @@
 """The diode-measuring form: its bench in and the diode out, and what it says of poor readings."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -8,14 +9,11 @@ import pytest
 from calc import bridge
 from calc.detectors import Diode
 from calc.fitting.diode_curve import forward_voltage
+from tests.calc.form_answers import answer as form_answer
+
+answer = partial(form_answer, "measure-diode")
 
 CURRENTS = (2e-6, 6e-6, 2e-5, 6e-5, 2e-4, 6e-4)
-
-
-def answer(**texts):
-    found = bridge.run("measure-diode", texts)
-    assert found["ok"], found
-    return found
 
 
 def rows(found):

@@ -1,19 +1,17 @@
 """The earphone-measuring form: four ways to the same earphone, and what it says of ears, rooms and loudness."""
 
 import math
+from functools import partial
 
 import pytest
 
 from calc import bridge, earphones
 from calc.fitting.earphone_level import masked_threshold
+from tests.calc.form_answers import answer as form_answer
+
+answer = partial(form_answer, "measure-earphone")
 
 WAYS = ("balance-volts", "balance-attenuator", "threshold-attenuator", "threshold-volts")
-
-
-def answer(**texts):
-    found = bridge.run("measure-earphone", texts)
-    assert found["ok"], found
-    return found
 
 
 def rows(found):

@@ -1,18 +1,17 @@
 """The earth-measuring form: hemispheres in and their resistance out, the slope check, and the warnings."""
 
+from functools import partial
+
 import numpy as np
 import pytest
 
 from calc import bridge
 from calc.fitting.earth_stakes import reading
+from tests.calc.form_answers import answer as form_answer
+
+answer = partial(form_answer, "measure-earth")
 
 SHARES = (0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
-
-
-def answer(**texts):
-    found = bridge.run("measure-earth", texts)
-    assert found["ok"], found
-    return found
 
 
 def rows(found):

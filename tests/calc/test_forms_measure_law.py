@@ -1,20 +1,18 @@
 """The form for a variable capacitor's law: each law found again, by either way, and what is said of poor readings."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
 
 from calc import bands, bridge, tuning_capacitor
+from tests.calc.form_answers import answer as form_answer
+
+answer = partial(form_answer, "measure-law")
 
 MARKS = (0.0, 15.0, 40.0, 60.0, 85.0, 100.0)
 WORDS = {"semicircular": "half-round", "wavelength": "square-law", "frequency": "equal steps of frequency"}
-
-
-def answer(**texts):
-    found = bridge.run("measure-law", texts)
-    assert found["ok"], found
-    return found
 
 
 def rows(found):

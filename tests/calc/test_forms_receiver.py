@@ -13,6 +13,7 @@ from calc.detectors import Diode
 from calc.earphones import Earphone
 from calc.forms.receiver.verdicts import verdicts
 from calc.receiver import Receiver, Station, listen
+from tests.calc.form_answers import values
 
 MEASURED = {
     "stations": "Ash; 612 kHz; ; ; 12 mV/m\nBirch; 700 kHz; ; ; 5 mV/m\nCedar; 801 kHz; ; ; 2 mV/m",
@@ -61,10 +62,6 @@ def rows(found, key="stations"):
     (table,) = (table for table in found["tables"] if table["key"] == key)
     keys = [column["key"] for column in table["columns"]]
     return [dict(zip(keys, (cell["value"] for cell in row), strict=True)) for row in table["rows"]]
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
 
 
 def by_hand(link, tuned_to):

@@ -1,6 +1,7 @@
 """The wire form: by hand from the standards' own figures, scipy's Bessel functions, and what it says of a reel."""
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -8,16 +9,10 @@ from scipy.constants import mu_0
 from scipy.special import iv
 
 from calc import bridge
+from tests.calc.form_answers import answer as form_answer
+from tests.calc.form_answers import values
 
-
-def answer(**texts):
-    found = bridge.run("wire", texts)
-    assert found["ok"], found
-    return found
-
-
-def values(found):
-    return {row["key"]: row["value"] for row in found["rows"]}
+answer = partial(form_answer, "wire")
 
 
 def table(found, key):

@@ -2,9 +2,7 @@
 
 import json
 import re
-import subprocess
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import expect
@@ -14,6 +12,7 @@ from calc.forms import FORMS
 from site_overrides.pages.schema import ADDRESS
 from tests.site.conftest import PROJECT, OpenPage, served
 from tests.site.form_page import settle, wait_until
+from tests.site.published_schema import valid
 
 MODULES = PROJECT / "site_overrides" / "node_modules"
 CLUBS = (PROJECT / "docs" / "clubs.md").read_text(encoding="utf-8")
@@ -136,29 +135,6 @@ def test_the_frame_for_clubs_sizes_itself(tmp_path: Path, site: str, open_page: 
 
 # --- design files -------------------------------------------------------------------------------------------------
 
-CHECK = """
-import { Validator } from "@cfworker/json-schema";
-import { readFileSync } from "node:fs";
-const { schema, designs } = JSON.parse(readFileSync(0, "utf8"));
-const validator = new Validator(schema, "2020-12");
-console.log(JSON.stringify(designs.map((design) => validator.validate(design).valid)));
-"""
-
-
-def valid(site_folder: Path, designs: list[Any]) -> list[bool]:
-    """Whether each design agrees with the published schema, by a general validator."""
-    schema = json.loads((site_folder / ADDRESS).read_text(encoding="utf-8"))
-    found = subprocess.run(
-        ["node", "--input-type=module", "--eval", CHECK],
-        cwd=MODULES.parent,
-        input=json.dumps({"schema": schema, "designs": designs}),
-        capture_output=True,
-        encoding="utf-8",
-        check=True,
-    )
-    checked: list[bool] = json.loads(found.stdout)
-    return checked
-
 
 @pytest.mark.parametrize("form", ["coil", "receiver"])
 def test_a_saved_design_agrees_with_the_schema_and_opens(form: str, site_folder: Path, open_page: OpenPage) -> None:
@@ -167,13 +143,13 @@ def test_a_saved_design_agrees_with_the_schema_and_opens(form: str, site_folder:
         page.get_by_role("button", name="Save design").click()
     design = json.loads(saved.value.path().read_text(encoding="utf-8"))
     assert design == {"borrowed-power": 1, "form": form, "fields": FORMS[form].defaults()}
-    assert valid(site_folder, [design]) == [True]
+    assert valid(site_folder / ADDRESS, [design]) == [True]
 
 
 def test_the_schema_takes_every_form_and_refuses_what_the_page_refuses(site_folder: Path) -> None:
     good = [{"borrowed-power": 1, "form": form.id, "fields": form.defaults()} for form in FORMS.values()]
     good.append(json.loads(fenced("json")))
-    assert valid(site_folder, good) == [True] * len(good)
+    assert valid(site_folder / ADDRESS, good) == [True] * len(good)
     coil = {"borrowed-power": 1, "form": "coil", "fields": {"turns": "60"}}
     bad = [
         coil | {"borrowed-power": 2},
@@ -184,4 +160,4 @@ def test_the_schema_takes_every_form_and_refuses_what_the_page_refuses(site_fold
         {"form": "coil", "fields": {}},
         [],
     ]
-    assert valid(site_folder, bad) == [False] * len(bad)
+    assert valid(site_folder / ADDRESS, bad) == [False] * len(bad)

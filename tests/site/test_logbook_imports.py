@@ -2,45 +2,21 @@
 
 import json
 import re
-import subprocess
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from playwright.sync_api import Page, expect
 
 from site_overrides.pages.schema import LOGBOOK_ADDRESS
-from tests.site.conftest import PROJECT
 from tests.site.logbook_page import DESIGN, READING, book, exported, give, said, titles
 from tests.site.logbook_page import log as log
-
-CHECK = """
-import { Validator } from "@cfworker/json-schema";
-const { schema, books } = JSON.parse(await new Response(process.stdin).text());
-const validator = new Validator(schema, "2020-12");
-console.log(JSON.stringify(books.map((book) => validator.validate(book).valid)));
-"""
-
-
-def valid(site_folder: Path, books: list[Any]) -> list[bool]:
-    """Whether each agrees with the published schema, by a general validator."""
-    schema = json.loads((site_folder / LOGBOOK_ADDRESS).read_text(encoding="utf-8"))
-    found = subprocess.run(
-        ["node", "--input-type=module", "--eval", CHECK],
-        cwd=PROJECT / "site_overrides",
-        input=json.dumps({"schema": schema, "books": books}),
-        capture_output=True,
-        encoding="utf-8",
-        check=True,
-    )
-    checked: list[bool] = json.loads(found.stdout)
-    return checked
+from tests.site.published_schema import valid
 
 
 def test_an_export_is_imported_in_a_fresh_profile(log: Callable[..., Page], site_folder: Path) -> None:
     page = log(DESIGN, {**READING, "title": "<script>alert(1)</script> ✓"})
     entries = exported(page)
-    assert valid(site_folder, [json.loads(book(*entries))]) == [True]
+    assert valid(site_folder / LOGBOOK_ADDRESS, [json.loads(book(*entries))]) == [True]
     other = log(*entries)
     assert exported(other) == entries
     titles(other, "Loft", "<script>alert(1)</script> ✓")
@@ -101,7 +77,7 @@ def test_wrong_files_are_refused_and_what_was_there_stays(log: Callable[..., Pag
     # the general validator does not follow the days of a month, knows no doubled ids, and reads no text that is no JSON
     beyond = {"cut off", "nested deep", "version nested deep", "huge", "same id"}
     books = [json.loads(text) for name, text in HOSTILE.items() if name not in beyond]
-    assert valid(site_folder, books) == [False] * len(books)
+    assert valid(site_folder / LOGBOOK_ADDRESS, books) == [False] * len(books)
 
 
 def test_a_full_logbook_takes_no_more(log: Callable[..., Page]) -> None:
