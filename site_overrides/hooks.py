@@ -18,7 +18,7 @@ if str(PROJECT) not in sys.path:
 
 from site_overrides.pages.book import Book  # noqa: E402 - the path comes first
 from site_overrides.pages.directives import Directives  # noqa: E402
-from site_overrides.pages.files import RuntimeMissing, site_files  # noqa: E402
+from site_overrides.pages.files import RuntimeMissing, ScriptError, site_files  # noqa: E402
 from site_overrides.pages.look import ADDRESS, joined  # noqa: E402
 from site_overrides.pages.maths import Maths  # noqa: E402
 from site_overrides.pages.node import DrawingError  # noqa: E402
@@ -61,8 +61,8 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     try:
         for address, path in site_files(PROJECT).items():
             files.append(File.generated(config, address, abs_src_path=str(path)))
-    except RuntimeMissing as missing:
-        raise PluginError(str(missing)) from None
+    except (RuntimeMissing, ScriptError) as error:
+        raise PluginError(str(error)) from None
     return files
 
 

@@ -14,11 +14,17 @@ const SPARE = 64;
  * What makes Python's module, with the libraries loaded into it first.
  *
  * @param {(settings: any) => Promise<any>} createModule what `pyodide.asm.mjs` exports
+ * @param {string[]} exports names of what the interpreter is to export, of all that it could: each costs time
  * @param {(site: string) => Promise<Library[]>} libraries gives them, in order, for the folder where packages are
  */
-export function withLibraries(createModule, libraries) {
+export function withLibraries(createModule, exports, libraries) {
   return (/** @type {any} */ settings) =>
     new Promise((resolve, reject) => {
+      const instantiate = settings.instantiateWasm;
+      settings.instantiateWasm = (/** @type {any} */ imports, /** @type {(instance: any, module: any) => void} */ receive) =>
+        instantiate(imports, (/** @type {WebAssembly.Instance} */ instance, /** @type {WebAssembly.Module} */ module) => {
+          receive({ exports: Object.fromEntries(exports.map((name) => [name, instance.exports[name]])) }, module);
+        });
       settings.preRun.push(async (/** @type {any} */ module) => {
         module.addRunDependency("libraries");
         try {

@@ -3,9 +3,11 @@
  * the keyboard and say what they are. Without scripts they stay labels, and work as such.
  */
 
+import { tendPalette } from "./palette.js";
 import { tendScrollers } from "./scrollers.js";
 import { tendTerms } from "./terms.js";
 
+tendPalette(document);
 tendScrollers(document);
 tendTerms(document);
 

@@ -7,7 +7,8 @@
  */
 
 import { pyodideModule, settings } from "./pyodide_modules.js";
-import { forgetSnapshot, fromSnapshot, isKept, keptSnapshot } from "./snapshot.js";
+import { fromSnapshot } from "./snapshot.js";
+import { forgetSnapshot, isKept, keptSnapshot } from "./snapshot_store.js";
 
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
 const EMPTY_MODULE = Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0);
@@ -106,25 +107,37 @@ export async function startPython(urls, tell) {
   const pyodide = Promise.race([missing, pyodideModule(urls)]);
   pyodide.catch(() => {}); // it is waited for below
   if (await isKept()) {
-    const interpreter = import(urls.interpreter);
-    const code = WebAssembly.compileStreaming(fetch(new URL("pyodide.asm.wasm", urls.python)));
-    for (const part of [interpreter, code]) part.catch(() => {}); // they may not be waited for
     try {
-      const snapshot = await keptSnapshot(urls);
-      if (snapshot) {
-        const started = fromSnapshot(urls, snapshot, { pyodide, interpreter, code });
-        return { python: await Promise.race([missing, started]), how: "snapshot" };
-      }
+      const python = await Promise.race([missing, asKept(urls, pyodide)]);
+      if (python) return { python, how: "snapshot" };
     } catch (error) {
       console.info("Python starts plainly: its snapshot could not be used.", error);
-      await forgetSnapshot();
     }
+    await forgetSnapshot();
   }
   const fetches = watchFetches(tell);
   const python = await Promise.race([missing, plain(urls, await pyodide)]);
   fetches.disconnect();
   tell({ kind: "progress", stage: "starting", text: "Starting the calculations…", fraction: 1 });
   return { python, how: "plain" };
+}
+
+/**
+ * Python as an earlier visit kept it, and undefined if that is of another build.
+ *
+ * @param {Urls} urls
+ * @param {Promise<any>} pyodide
+ */
+async function asKept(urls, pyodide) {
+  const kept = await keptSnapshot();
+  try {
+    const interpreter = import(urls.interpreter);
+    const code = WebAssembly.compile(kept.code());
+    for (const part of [interpreter, code]) part.catch(() => {}); // they may not be waited for
+    return (await kept.isOf(urls)) ? await fromSnapshot(urls, kept, { pyodide, interpreter, code }) : undefined;
+  } finally {
+    kept.close();
+  }
 }
 
 /**

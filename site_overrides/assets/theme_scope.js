@@ -3,7 +3,11 @@
  * run before the others. Where storage is blocked, choices last for the page.
  */
 (() => {
-  document.documentElement.classList.replace("no-js", "js");
+  const root = document.documentElement;
+  root.classList.replace("no-js", "js");
+  // The theme marks a page so when its script comes, after all styles have been worked out: they would be anew.
+  root.classList.add("js-focus-visible");
+  root.setAttribute("data-js-focus-visible", "");
   const scope = new URL(document.currentScript?.dataset.base ?? ".", location.href);
   /** @type {any} */ (window).__md_scope = scope;
   /** @param {string} text */

@@ -12,7 +12,7 @@
  *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
-import { isKept, keepSnapshot } from "./snapshot.js";
+import { isKept, keepSnapshot, lookForDamage } from "./snapshot_store.js";
 import { startPython } from "./start.js";
 import { siteUrls } from "./urls.js";
 
@@ -25,8 +25,8 @@ const [LONG, BETWEEN] = [400, 50];
 const IDLE_AFTER = 4000;
 /** Python on its way, once it has been told to start. @type {Promise<Started> | undefined} */
 let starting;
-/** @type {Urls | undefined} */
-let urlsToKeep;
+/** What is to be done once the page is idle. @type {(() => Promise<void>) | undefined} */
+let later;
 let idleTimer = 0;
 
 /** @param {FromWorker} message */
@@ -68,7 +68,7 @@ async function start(urls) {
   try {
     const { version, how } = await begin(urls);
     tell({ kind: "ready", versions: { pyodide: version }, start: how });
-    if (how === "plain") urlsToKeep = urls;
+    later = () => (how === "plain" ? keepSnapshot(urls) : lookForDamage(urls));
     expectIdle();
   } catch (error) {
     tell({ kind: "failed", id: null, message: error instanceof Error ? error.message : String(error) });
@@ -80,13 +80,13 @@ async function prepare() {
   if (await isKept()) begin(siteUrls()).catch(() => {});
 }
 
-/** Fetches the snapshot for the next visit once nothing has been asked for a while. */
+/** Keeps the snapshot for the next visit, or looks whether it is whole, once nothing has been asked for a while. */
 function expectIdle() {
   clearTimeout(idleTimer);
-  if (!urlsToKeep) return;
+  if (!later) return;
   idleTimer = setTimeout(() => {
-    if (urlsToKeep) void keepSnapshot(urlsToKeep);
-    urlsToKeep = undefined;
+    void later?.();
+    later = undefined;
   }, IDLE_AFTER);
 }
 

@@ -13,23 +13,21 @@ EDITION_MARK = "bp\N{MIDDLE DOT}edition"
 """Stands for the edition's name until all else is there: the name holds a hash of it."""
 
 _LEFT_OUT = re.compile(
-    r'\s*<(?:link rel="(?:manifest|preload)"[^>]*>'
-    r'|script src="[^"]*assets/(?:early_start\.js|offline\.js)"[^>]*></script>)'
+    r'\s*<(?:link rel="(?:manifest|preload|modulepreload)"[^>]*>'
+    r'|script src="[^"]*assets/early_start\.js"[^>]*></script>)'
 )
 _POLICY = re.compile(r'(<meta http-equiv="Content-Security-Policy" content=")[^"]*')
 _LINK = re.compile(r'(<(?:a|form|iframe|link)\b[^>]*?\s(?:href|action|src)=")([^"]*)"')
 _FOOTER = re.compile(r'<p class="bp-offline"[^>]*></p>')
 _THEME = re.compile(r'<script src="([^"]*)assets/javascripts/bundle\.')
-_SHELL = re.compile(r'<script src="([^"]*assets/)shell\.js" type="module">')
-_FORMS = re.compile(r'\s*<script src="[^"]*assets/forms\.js" type="module"></script>')
+_PAGE = re.compile(r'<script src="([^"]*assets/)page\.js" type="module">')
 
 
 def folder_page(html: str) -> str:
     """The page with links to files, its own policy, classic scripts, and a mark for the edition's name."""
     html = _POLICY.sub(lambda found: found[1] + POLICY, html)
     html = _LEFT_OUT.sub("", html)
-    html = _FORMS.sub("", html)
-    html = _SHELL.sub(r'<script src="\1folder_page.js">', html)
+    html = _PAGE.sub(r'<script src="\1folder_page.js">', html)
     html = _THEME.sub(r'<script src="\1assets/folder.js"></script>\n      \g<0>', html)
     html = _FOOTER.sub(f'<p class="bp-folder">{EDITION_MARK}</p>', html)
     return _LINK.sub(lambda found: f'{found[1]}{file_address(found[2])}"', html)

@@ -156,7 +156,8 @@ def memory_snapshot(parts: list[Path]) -> Path:
             subprocess.run(command, check=True)
             (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 7, mtime=0))
 
-    scripts = [HERE / "snapshot.mjs", *(HERE.parent / "assets" / name for name in ("libraries.js", "word_sum.js"))]
+    assets = HERE.parent / "assets"
+    scripts = [HERE / "snapshot.mjs", HERE / "exports.mjs", assets / "libraries.js", assets / "snapshot.js"]
     digests = [wheels.sha256(path.read_bytes()) for path in parts]
     return _made_once("snapshot", [*digests, *map(_text, scripts)], make)
 

@@ -12,13 +12,14 @@
 
 import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
+import { fileURLToPath, pathToFileURL } from "node:url";
 
 import { withLibraries } from "../assets/libraries.js";
-import { wordSum } from "../assets/word_sum.js";
+import { neededExports } from "./exports.mjs";
 
 const [folder, packages, output] = process.argv.slice(2);
 const runtime = resolve(folder);
+const assets = fileURLToPath(new URL("../assets", import.meta.url));
 const ALIGNED = 16;
 
 /** @param {string} name */
@@ -68,13 +69,20 @@ function written(memory) {
 try {
   const names = readdirSync(packages, { recursive: true }).map((name) => String(name).replaceAll("\\", "/")).sort();
   const [{ loadPyodide, version }, { default: createModule }] = await Promise.all([part("pyodide.mjs"), part("pyodide.asm.mjs")]);
+  const compiled = names
+    .filter((name) => name.endsWith(".so"))
+    .map((name) => ({ name, code: new Uint8Array(readFileSync(join(packages, name))) }));
+  const scripts = [`${runtime}/pyodide.mjs`, `${runtime}/pyodide.asm.mjs`, `${assets}/libraries.js`, `${assets}/snapshot.js`];
+  const exports = neededExports(
+    scripts.map((path) => readFileSync(path, "utf8")),
+    new WebAssembly.Module(readFileSync(`${runtime}/pyodide.asm.wasm`)),
+    compiled.map(({ code }) => new WebAssembly.Module(code)),
+  );
   /** @type {{ path: string, code: Uint8Array }[]} */
   let libraries = [];
   let table = 0;
-  const create = withLibraries(createModule, async (site) => {
-    libraries = names
-      .filter((name) => name.endsWith(".so"))
-      .map((name) => ({ path: `${site}/${name}`, code: new Uint8Array(readFileSync(join(packages, name))) }));
+  const create = withLibraries(createModule, exports, async (site) => {
+    libraries = compiled.map(({ name, code }) => ({ path: `${site}/${name}`, code }));
     return libraries;
   });
   const python = await loadPyodide({
@@ -117,9 +125,8 @@ try {
   });
   const content = new Uint8Array(offset);
   parts.forEach(({ bytes }, index) => content.set(bytes, listed[index].offset));
-  const sum = wordSum(content);
   const head = new TextEncoder().encode(
-    JSON.stringify({ version, memory: python._module.HEAPU8.length, table, sum, parts: listed }),
+    JSON.stringify({ version, memory: python._module.HEAPU8.length, table, exports, length: offset, parts: listed }),
   );
   const begin = Math.ceil((4 + head.length) / ALIGNED) * ALIGNED;
   const made = new Uint8Array(begin + offset);
