@@ -7,6 +7,8 @@
  * @typedef {{ path: string, code: Uint8Array | WebAssembly.Module }} Library  Where Python looks for it, and what it is.
  */
 
+import { adapters } from "./adapters.js";
+
 /** Python puts functions of its own into the table first, how many depends on the browser. They get this much room. */
 const SPARE = 64;
 
@@ -23,6 +25,7 @@ export function withLibraries(createModule, exports, libraries) {
       const instantiate = settings.instantiateWasm;
       settings.instantiateWasm = (/** @type {any} */ imports, /** @type {(instance: any, module: any) => void} */ receive) =>
         instantiate(imports, (/** @type {WebAssembly.Instance} */ instance, /** @type {WebAssembly.Module} */ module) => {
+          placeScripts(instance, module, imports);
           receive({ exports: Object.fromEntries(exports.map((name) => [name, instance.exports[name]])) }, module);
         });
       settings.preRun.push(async (/** @type {any} */ module) => {
@@ -43,4 +46,23 @@ export function withLibraries(createModule, exports, libraries) {
       });
       createModule(settings).then(resolve, reject);
     });
+}
+
+/**
+ * Gives the scripts' functions that the interpreter knows by their places such places, before Emscripten would, one by one.
+ *
+ * @param {WebAssembly.Instance} instance
+ * @param {WebAssembly.Module} module
+ * @param {Record<string, any>} imports
+ */
+function placeScripts({ exports }, module, imports) {
+  const names = WebAssembly.Module.imports(module)
+    .filter(({ module: from, name }) => from === "GOT.func" && !(name in exports) && imports.env[name]?.sig && !imports.env[name].stub)
+    .map(({ name }) => name);
+  const table = /** @type {WebAssembly.Table} */ (exports.__indirect_function_table);
+  const first = table.grow(names.length);
+  adapters(names.map((name) => imports.env[name])).forEach((adapter, index) => {
+    table.set(first + index, adapter);
+    imports["GOT.func"][names[index]].value = first + index;
+  });
 }

@@ -11,8 +11,8 @@
 import { withLibraries } from "./libraries.js";
 
 /**
- * Lays the memory of a snapshot over a Python that has not yet begun. What lies between its pieces is zero. One word stays as
- * it is: which function calls others whose arguments may not fit. Where a browser can do that within WebAssembly Python uses a
+ * Lays the memory of a snapshot over a Python that has not yet begun. What lies between its pieces is zero, as it is already where
+ * nothing has been written: beyond what has been asked for. One word stays as it is: which function calls others whose arguments may not fit. Where a browser can do that within WebAssembly Python uses a
  * function of its own making, elsewhere a script.
  *
  * @param {any} module
@@ -21,10 +21,11 @@ import { withLibraries } from "./libraries.js";
 function layOver(module, kept) {
   const trampoline = (module.__PyRuntime + module.HEAP32[module.__PyEM_EMSCRIPTEN_TRAMPOLINE_OFFSET / 4]) / 4;
   const own = module.HEAP32[trampoline];
+  const written = module.HEAPU32[module._emscripten_get_sbrk_ptr() / 4];
   let end = 0;
   for (const part of kept.head.parts) {
     if (part.kind !== "memory" || part.at === undefined) continue;
-    module.HEAPU8.fill(0, end, part.at);
+    if (end < written) module.HEAPU8.fill(0, end, part.at);
     end = part.at + part.length;
     kept.readInto(part, module.HEAPU8.subarray(part.at, end));
   }

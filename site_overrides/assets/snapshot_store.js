@@ -40,13 +40,6 @@ async function folder(create) {
   return root.getDirectoryHandle(FOLDER, { create });
 }
 
-/** Names of what is kept. */
-async function names() {
-  const found = [];
-  for await (const name of (await folder()).keys()) found.push(name);
-  return found;
-}
-
 /**
  * What the manifest says of the snapshot and of the interpreter's code, and the name that their file has.
  *
@@ -59,26 +52,16 @@ async function named(urls) {
   return snapshot && { snapshot, code: { file: CODE, ...files[CODE] }, name: `${snapshot.sha256}.${files[CODE].sha256}` };
 }
 
-/** Whether an earlier visit kept a snapshot; it may yet turn out to be of another build. */
-export async function isKept() {
-  try {
-    return (await names()).length > 0;
-  } catch {
-    return false;
-  }
-}
-
 /**
  * Opens a file where it lies.
  *
- * @param {string} name
+ * @param {FileSystemFileHandle} file
  * @returns {Promise<Access>}
  */
-async function open(name) {
-  const file = /** @type {any} */ (await (await folder()).getFileHandle(name));
+async function open(file) {
   for (let left = TRIES; ; left--) {
     try {
-      return await file.createSyncAccessHandle({ mode: "read-only" });
+      return await /** @type {any} */ (file).createSyncAccessHandle({ mode: "read-only" });
     } catch (error) {
       if (!left || !(error instanceof DOMException) || error.name !== "NoModificationAllowedError") throw error;
       await new Promise((resolve) => setTimeout(resolve, BETWEEN));
@@ -138,16 +121,27 @@ export class Kept {
   }
 }
 
-/** The snapshot that an earlier visit kept. */
+/**
+ * The snapshot that an earlier visit kept, opened, if there is one; it may turn out to be of another build.
+ *
+ * @returns {Promise<Kept | undefined>}
+ */
 export async function keptSnapshot() {
-  const [name] = await names();
-  const access = await open(name);
+  /** @type {Access | undefined} */
+  let access;
   try {
-    return new Kept(access, name);
+    for await (const [name, file] of (await folder()).entries()) {
+      access = await open(/** @type {FileSystemFileHandle} */ (file));
+      return new Kept(access, name);
+    }
   } catch (error) {
-    access.close();
-    throw error;
+    access?.close();
+    if (!(error instanceof DOMException && error.name === "NotFoundError")) {
+      console.info("No kept snapshot of Python can be had.", error);
+      await forgetSnapshot();
+    }
   }
+  return undefined;
 }
 
 /** Throws away what is kept. */
@@ -185,6 +179,12 @@ async function fetched(urls, found) {
   return body;
 }
 
+/** @param {string} name */
+async function isThere(name) {
+  const file = await folder().then((found) => found.getFileHandle(name), () => undefined).catch(() => undefined);
+  return Boolean((await file?.getFile())?.size); // an empty one was to be written when the browser was closed
+}
+
 /**
  * Fetches the snapshot and keeps it for the next visit, unless it is there, cannot be used here, or costs the reader money.
  *
@@ -194,7 +194,7 @@ export async function keepSnapshot(urls) {
   if (!possible() || metered()) return;
   try {
     const found = await named(urls);
-    if (!found || ((await isKept()) && (await names()).includes(found.name))) return;
+    if (!found || (await isThere(found.name))) return;
     const unpacked = (await fetched(urls, found.snapshot)).pipeThrough(new DecompressionStream("gzip"));
     const parts = [await whole(unpacked, found.snapshot), await whole(await fetched(urls, found.code), found.code)];
     await forgetSnapshot();

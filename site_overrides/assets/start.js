@@ -3,12 +3,13 @@
  *
  * @typedef {import("./protocol.js").FromWorker} FromWorker
  * @typedef {import("./protocol.js").Urls} Urls
+ * @typedef {import("./snapshot_store.js").Kept} Kept
  * @typedef {(message: FromWorker) => void} Tell
  */
 
 import { pyodideModule, settings } from "./pyodide_modules.js";
 import { fromSnapshot } from "./snapshot.js";
-import { forgetSnapshot, isKept, keptSnapshot } from "./snapshot_store.js";
+import { forgetSnapshot } from "./snapshot_store.js";
 
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
 const EMPTY_MODULE = Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0);
@@ -90,9 +91,10 @@ function spoiltCode() {
 /**
  * @param {Urls} urls
  * @param {Tell} tell
+ * @param {Kept | undefined} kept  closed afterwards
  * @returns {Promise<{ python: any, how: "snapshot" | "plain" }>}
  */
-export async function startPython(urls, tell) {
+export async function startPython(urls, tell, kept) {
   if (typeof WebAssembly === "undefined") {
     throw new Error("this browser has no WebAssembly, in which Python runs here");
   }
@@ -106,9 +108,9 @@ export async function startPython(urls, tell) {
   missing.catch(() => {}); // it is waited for below
   const pyodide = Promise.race([missing, pyodideModule(urls)]);
   pyodide.catch(() => {}); // it is waited for below
-  if (await isKept()) {
+  if (kept) {
     try {
-      const python = await Promise.race([missing, asKept(urls, pyodide)]);
+      const python = await Promise.race([missing, asKept(urls, kept, pyodide)]);
       if (python) return { python, how: "snapshot" };
     } catch (error) {
       console.info("Python starts plainly: its snapshot could not be used.", error);
@@ -126,10 +128,10 @@ export async function startPython(urls, tell) {
  * Python as an earlier visit kept it, and undefined if that is of another build.
  *
  * @param {Urls} urls
+ * @param {Kept} kept
  * @param {Promise<any>} pyodide
  */
-async function asKept(urls, pyodide) {
-  const kept = await keptSnapshot();
+async function asKept(urls, kept, pyodide) {
   try {
     const interpreter = import(urls.interpreter);
     const code = WebAssembly.compile(kept.code());

@@ -12,7 +12,7 @@
  *     samples(key: string): { getBuffer(type: "u8"): { data: Uint8Array<ArrayBuffer>, release(): void }, destroy(): void } }} Bridge
  */
 
-import { isKept, keepSnapshot, lookForDamage } from "./snapshot_store.js";
+import { keepSnapshot, keptSnapshot, lookForDamage } from "./snapshot_store.js";
 import { startPython } from "./start.js";
 import { siteUrls } from "./urls.js";
 
@@ -25,6 +25,8 @@ const [LONG, BETWEEN] = [400, 50];
 const IDLE_AFTER = 4000;
 /** Python on its way, once it has been told to start. @type {Promise<Started> | undefined} */
 let starting;
+/** What an earlier visit kept, looked for beforehand. @type {Promise<import("./snapshot_store.js").Kept | undefined> | undefined} */
+let kept;
 /** What is to be done once the page is idle. @type {(() => Promise<void>) | undefined} */
 let later;
 let idleTimer = 0;
@@ -49,7 +51,7 @@ function begin(urls) {
  * @returns {Promise<Started>}
  */
 async function load(urls) {
-  const { python, how } = await startPython(urls, tell);
+  const { python, how } = await startPython(urls, tell, await (kept ?? keptSnapshot()));
   try {
     bridge = /** @type {Bridge} */ (python.pyimport("calc.bridge"));
   } catch (error) {
@@ -77,7 +79,8 @@ async function start(urls) {
 
 /** Starts beforehand if there is nothing to fetch; what comes of it is told when the page asks. */
 async function prepare() {
-  if (await isKept()) begin(siteUrls()).catch(() => {});
+  kept = keptSnapshot();
+  if (await kept) begin(siteUrls()).catch(() => {});
 }
 
 /** Keeps the snapshot for the next visit, or looks whether it is whole, once nothing has been asked for a while. */

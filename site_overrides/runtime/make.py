@@ -157,7 +157,8 @@ def memory_snapshot(parts: list[Path]) -> Path:
             (folder / SNAPSHOT).write_bytes(gzip.compress(output.read_bytes(), 7, mtime=0))
 
     assets = HERE.parent / "assets"
-    scripts = [HERE / "snapshot.mjs", HERE / "exports.mjs", assets / "libraries.js", assets / "snapshot.js"]
+    shared = (assets / f"{name}.js" for name in ("adapters", "libraries", "snapshot"))
+    scripts = [HERE / "snapshot.mjs", HERE / "exports.mjs", *shared]
     digests = [wheels.sha256(path.read_bytes()) for path in parts]
     return _made_once("snapshot", [*digests, *map(_text, scripts)], make)
 

@@ -1,15 +1,19 @@
 """What starting and answering take in a page of the built site, in a real browser."""
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from statistics import median
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from tests.site.form_page import wait_until
 from tests.strategies import Texts
+
+Launch = Callable[..., BrowserContext]
+"""Starts a browser with the profile in a folder, which is the first argument; others are those of a context."""
 
 TIME_LIMIT = 120_000
 """Milliseconds after which a page that does not come to life is given up."""
@@ -73,37 +77,53 @@ class Start:
     Attributes:
         live: until the first answer is there.
         worker: of that, from the making of the worker on.
-        bare: that Python by itself takes to start, in the same browser with the same files cached or not.
+        bare: that Python by itself takes to start, with the same files cached or not, by a visitor of its own.
+        compiled: the same by the visitor of the page, whose browser has by then kept what it compiled.
     """
 
     live: float
     worker: float
     bare: float
+    compiled: float
 
 
-def starts(browser: Browser, address: str, form_id: str, rounds: int) -> dict[str, Start]:
-    """Medians over `rounds` for a first visit, nothing cached, and for one after a visit that kept the snapshot."""
-    cold: list[tuple[float, float, float]] = []
-    warm: list[tuple[float, float, float]] = []
+def starts(launch: Launch, address: str, form_id: str, rounds: int) -> dict[str, Start]:
+    """Medians over `rounds` for a first visit, nothing cached, and for one after a visit that kept the snapshot.
+
+    Visitors have profiles on disk, as readers have: a private window reads what it keeps through another process.
+    """
+    cold: list[tuple[float, float, float, float]] = []
+    warm: list[tuple[float, float, float, float]] = []
     for _ in range(rounds):
-        bare_context, page_context = context_of(browser, bypass_csp=True), context_of(browser)
-        for found in (cold, warm):
-            bare = bare_start(bare_context, address)
-            live, worker = page_start(page_context, address, form_id)
-            found.append((live, worker, bare))
-            if found is cold:
-                wait_for_snapshot(page_context, address, form_id)
-        bare_context.close()
-        page_context.close()
+        with ExitStack() as visitors:
+            bare = visitors.enter_context(visitor(launch, bypass_csp=True))
+            reader = visitors.enter_context(visitor(launch, bypass_csp=True))
+            for found in (cold, warm):
+                alone = bare_start(bare, address)
+                live, worker = page_start(reader, address, form_id)
+                found.append((live, worker, alone, bare_start(reader, address)))
+                if found is cold:
+                    bare_start(bare, address)
+                    wait_for_snapshot(reader, address, form_id)
     return {
         name: Start(*(median(column) for column in zip(*found, strict=True)))
         for name, found in (("first visit", cold), ("second visit", warm))
     }
 
 
-def context_of(browser: Browser, bypass_csp: bool = False) -> BrowserContext:
-    """A browser context with a cache of its own; the worker of a bare start is one that the pages' policy forbids."""
-    context = browser.new_context(service_workers="block", bypass_csp=bypass_csp)
+@contextmanager
+def visitor(launch: Launch, **options: Any) -> Iterator[BrowserContext]:
+    """A browser with a new profile. The worker of a bare start is one that the pages' policy forbids."""
+    with TemporaryDirectory() as profile:
+        context = launch(profile, service_workers="block", **options)
+        context.set_default_timeout(TIME_LIMIT)
+        yield context
+        context.close()
+
+
+def context_of(browser: Browser) -> BrowserContext:
+    """A browser context with a cache of its own."""
+    context = browser.new_context(service_workers="block")
     context.set_default_timeout(TIME_LIMIT)
     return context
 
@@ -126,12 +146,21 @@ def page_start(context: BrowserContext, address: str, form_id: str) -> tuple[flo
     return first / 1000, (first - notes["made"]) / 1000
 
 
+KEPT = """async () => {
+  try {
+    const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle("python-snapshot");
+    for await (const file of folder.values()) return (await file.getFile()).size > 0;
+  } catch {}
+  return false;
+}"""
+
+
 def wait_for_snapshot(context: BrowserContext, address: str, form_id: str) -> None:
     """Leaves a form's page open until it has kept its snapshot of Python for the next visit."""
     page = context.new_page()
     live(page, address, form_id)
     for _ in range(TIME_LIMIT // 200):
-        if page.evaluate("caches.open('python-snapshot').then((cache) => cache.keys()).then((keys) => keys.length)"):
+        if page.evaluate(KEPT):
             break
         page.wait_for_timeout(200)
     page.close()
