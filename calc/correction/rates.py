@@ -25,34 +25,34 @@ class Sampled:
     """
 
     function: Callable[[Array], Array]
-    _rates: dict[bytes, Array] = field(default_factory=dict)
-    _values: dict[bytes, Array] = field(default_factory=dict)
+    _known: dict[bytes, tuple[Array, Array]] = field(default_factory=dict)
     _left: list[int] = field(default_factory=list)
 
     def begin(self, most: int) -> None:
-        """Begins a search that may ask for rates at so many new places."""
+        """Begins a search that may ask at so many new places."""
         self._left[:] = [most]
 
     def value(self, at: Array) -> Array:
         """The function there [n]."""
-        key = at.tobytes()
-        if key not in self._values:
-            self._values[key] = self.function(at[None])[0]
-        return self._values[key]
+        return self._found(at)[0]
 
     def rates(self, at: Array) -> Array:
         """Its rates of change there [n, p]."""
+        return self._found(at)[1]
+
+    def _found(self, at: Array) -> tuple[Array, Array]:
+        """Both, asked for at once: where a search asks for one it will nearly always want the other."""
         key = at.tobytes()
-        if key not in self._rates:
+        if key not in self._known:
             if self._left:
                 self._left[0] -= 1
                 if self._left[0] < 0:
                     raise InputError("readings", "must agree better: no values of the unknowns fit them best")
             moved = at + _STEP * _PLACES[:, None, None] * np.eye(at.size)
-            found = self.function(moved.reshape(-1, at.size))
-            found = found.reshape(_PLACES.size, at.size, -1)
-            self._rates[key] = np.tensordot(_WEIGHTS, found, axes=1).T / _STEP
-        return self._rates[key]
+            value, *around = self.function(np.concatenate([at[None], moved.reshape(-1, at.size)]))
+            rates = np.tensordot(_WEIGHTS, np.reshape(around, (_PLACES.size, at.size, -1)), axes=1).T / _STEP
+            self._known[key] = value, rates
+        return self._known[key]
 
     def __call__(self, at: Array) -> Array:
         """The function there, as `calc.fitting.Function` wants it: an imaginary part passes on by the rates."""

@@ -12,9 +12,9 @@ function wear(colours) {
   const { body } = document;
   const scheme = colours === "system" ? (light.matches ? "paper" : "night") : colours;
   if (body.getAttribute("data-md-color-scheme") === scheme) return;
-  body.setAttribute("data-md-color-switching", ""); // nothing fades
+  body.setAttribute("data-md-color-switching", ""); // nothing fades, until the next frame has been painted
   body.setAttribute("data-md-color-scheme", scheme);
-  requestAnimationFrame(() => body.removeAttribute("data-md-color-switching"));
+  requestAnimationFrame(() => requestAnimationFrame(() => body.removeAttribute("data-md-color-switching")));
 }
 
 /** @param {Document} page */

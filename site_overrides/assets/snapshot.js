@@ -64,7 +64,7 @@ export async function fromSnapshot(urls, kept, { pyodide, interpreter, code }) {
   };
   const create = withLibraries(createModule, head.exports, () => libraries);
   try {
-    const python = await loadPyodide({
+    const starting = loadPyodide({
       lockFileURL: urls.lock,
       _loadSnapshot: kept.bytesOf(parts("notes")[0]),
       createPyodideModule: async (/** @type {any} */ settings) => {
@@ -80,6 +80,7 @@ export async function fromSnapshot(urls, kept, { pyodide, interpreter, code }) {
         return module;
       },
     });
+    const [python] = await Promise.all([starting, code]); // of code that is spoilt Python would say nothing, and wait
     for (const part of parts("file")) {
       python.FS.mkdirTree(part.path.slice(0, part.path.lastIndexOf("/")));
       python.FS.writeFile(part.path, kept.bytesOf(part));

@@ -17,6 +17,8 @@
 const FOLDER = "python-snapshot";
 const CODE = "pyodide.asm.wasm";
 const ALIGNED = 16;
+/** What a file of ours is called. One that is being written has an ending of the browser's besides. */
+const NAME = /^[0-9a-f]{64}\.[0-9a-f]{64}$/;
 /** Another page may be reading, which some browsers let only one do at a time: it is waited for so often, so many milliseconds. */
 const [TRIES, BETWEEN] = [40, 25];
 
@@ -131,6 +133,7 @@ export async function keptSnapshot() {
   let access;
   try {
     for await (const [name, file] of (await folder()).entries()) {
+      if (!NAME.test(name)) continue;
       access = await open(/** @type {FileSystemFileHandle} */ (file));
       return new Kept(access, name);
     }
@@ -200,8 +203,13 @@ export async function keepSnapshot(urls) {
     await forgetSnapshot();
     const file = await (await folder(true)).getFileHandle(found.name, { create: true });
     const writable = await file.createWritable();
-    for (const part of parts) await writable.write(part);
-    await writable.close();
+    try {
+      for (const part of parts) await writable.write(part);
+      await writable.close();
+    } catch (error) {
+      await writable.abort();
+      throw error;
+    }
   } catch (error) {
     console.info("No snapshot of Python is kept.", error);
     await forgetSnapshot();

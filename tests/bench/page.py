@@ -149,7 +149,9 @@ def page_start(context: BrowserContext, address: str, form_id: str) -> tuple[flo
 KEPT = """async () => {
   try {
     const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle("python-snapshot");
-    for await (const file of folder.values()) return (await file.getFile()).size > 0;
+    for await (const [name, file] of folder.entries()) {
+      if (!name.endsWith(".crswap") && (await file.getFile()).size > 0) return true;
+    }
   } catch {}
   return false;
 }"""

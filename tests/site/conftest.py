@@ -30,6 +30,8 @@ BROWSER_FLAGS = [
     # pages here live for seconds: to make their code fast would take longer than it saves
     "--js-flags=--liftoff-only",
 ]  # fmt: skip
+MODULES = "/modules/"
+"""Where tests find the scripts' modules one by one; the site has them in one script a page."""
 START_UP = 60_000
 """Milliseconds that Python may take to start on a busy machine; what is tested is that it does, not how fast."""
 
@@ -59,6 +61,11 @@ def served(folder: Path, headers: Mapping[str, str] | None = None) -> Iterator[s
     """Serves a folder on a free port, each answer with these headers too; gives the address."""
 
     class Handler(SiteHandler):
+        def translate_path(self, path: str) -> str:
+            if path.startswith(MODULES):
+                return str(PROJECT / "site_overrides" / "assets" / path.removeprefix(MODULES))
+            return super().translate_path(path)
+
         def end_headers(self) -> None:
             for name, value in (headers or {}).items():
                 self.send_header(name, value)

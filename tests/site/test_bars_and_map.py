@@ -17,7 +17,7 @@ from tests.site.trial import TRIAL, trial
 
 DRAW = """
 async ([module, make, data, width]) => {
-  const found = await import(`/assets/${module}.js`);
+  const found = await import(`/modules/${module}.js`);
   const figure = found[make](data, { document, widths: () => [width] });
   document.querySelector("article").replaceChildren(figure);
 }

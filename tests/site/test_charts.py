@@ -25,7 +25,7 @@ CROSSING = """
 """
 DRAW = """
 async ([chart, width]) => {
-  const { chartFigure } = await import("/assets/charts.js");
+  const { chartFigure } = await import("/modules/charts.js");
   const figure = chartFigure(chart, { document, widths: () => [width] });
   document.querySelector("article").replaceChildren(figure);
 }
@@ -95,7 +95,7 @@ def test_up_and_down_change_the_line_that_is_read(open_page: OpenPage) -> None:
     page.evaluate(DRAW, [chart, 600])
     page.evaluate(
         """async (chart) => {
-          const { addReadout } = await import("/assets/chart_readout.js");
+          const { addReadout } = await import("/modules/chart_readout.js");
           addReadout(document.querySelector(".bp-chart"), chart);
         }""",
         chart,

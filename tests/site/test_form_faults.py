@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, Route, expect
 
 from calc.bridge import run
-from tests.site.conftest import PROJECT, START_UP, OpenPage, served
+from tests.site.conftest import MODULES, PROJECT, START_UP, OpenPage, served
 from tests.site.form_page import settle, shown
 
 STRICT = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data:"
@@ -146,9 +146,10 @@ def test_a_long_answer_can_be_stopped(open_page: OpenPage) -> None:
 def test_an_answer_that_takes_long_shows_how_far_it_is(open_page: OpenPage, site: str) -> None:
     def impatient(route: Route) -> None:
         """The worker, for which every answer takes long."""
-        source = (PROJECT / "site/assets/worker.js").read_text(encoding="utf-8")
+        source = (PROJECT / "site_overrides/assets/worker.js").read_text(encoding="utf-8")
         assert "[LONG, BETWEEN] = [400, 50]" in source
-        route.fulfill(body=source.replace("= [400, 50]", "= [0, 0]"), content_type="text/javascript")
+        changed = source.replace("= [400, 50]", "= [0, 0]").replace('from "./', f'from "{MODULES}')
+        route.fulfill(body=changed, content_type="text/javascript")
 
     page = open_page("notices/")
     page.context.route("**/assets/worker.js", impatient)

@@ -31,7 +31,7 @@ LEAD = 2 * SAMPLE_RATE
 
 RENDER = """
 async ([recipe, loops, settings, length]) => {
-  const { MixtureGraph } = await import("/assets/sound_graph.js");
+  const { MixtureGraph } = await import("/modules/sound_graph.js");
   const context = new OfflineAudioContext({ numberOfChannels: 1, length, sampleRate: recipe.sample_rate });
   window.loops ??= {};
   const buffers = Object.fromEntries(Object.entries(loops).map(([key, coded]) => {
@@ -387,8 +387,8 @@ def test_samples_from_the_worker_are_the_native_ones(live_page: Page) -> None:
     for key in ("march", "talker:1", "kettle"):
         coded = page.evaluate(
             """async (key) => {
-              const { Engine } = await import("/assets/engine.js");
-              const { siteUrls } = await import("/assets/urls.js");
+              const { Engine } = await import("/modules/engine.js");
+              const { siteUrls } = await import("/modules/urls.js");
               window.engine ??= new Engine(siteUrls());
               const bytes = new Uint8Array(await window.engine.samples(key, {}));
               let text = "";

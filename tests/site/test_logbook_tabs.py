@@ -1,5 +1,6 @@
 """The logbook in two tabs, in two versions, and in a browser that does not keep."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -104,10 +105,13 @@ OTHER_HOLDS = """
 
 
 def later_version(route: Route) -> None:
-    """The store as of a next version of the site."""
-    text = (PROJECT / "site_overrides" / "assets" / "logbook_store.js").read_text(encoding="utf-8")
-    assert text.count("const VERSION = 1;") == 1
-    route.fulfill(body=text.replace("const VERSION = 1;", "const VERSION = 2;"), content_type="text/javascript")
+    """A page's modules, with the store as of a next version of the site."""
+    name = route.request.url.rsplit("/", 1)[-1]
+    text = (PROJECT / "site_overrides" / "assets" / name).read_text(encoding="utf-8")
+    if name == "logbook_store.js":
+        assert text.count("const VERSION = 1;") == 1
+        text = text.replace("const VERSION = 1;", "const VERSION = 2;")
+    route.fulfill(body=text, content_type="text/javascript")
 
 
 def test_a_next_version_takes_the_logbook_over_from_pages_that_are_open(log: Callable[..., Page]) -> None:
@@ -116,7 +120,7 @@ def test_a_next_version_takes_the_logbook_over_from_pages_that_are_open(log: Cal
     holder.goto(page.url.replace("logbook/", "notices/"))
     holder.evaluate(OTHER_HOLDS)
     later = page.context.new_page()
-    later.route("**/logbook_store.js", later_version)
+    later.route(re.compile(r"/assets/[a-z_]+\.js$"), later_version)
     later.goto(page.url)
     notice = ".bp-logbook > .bp-notice[role=alert]"
     expect(page.locator(notice)).to_contain_text("a newer version of this site wants it")
@@ -128,6 +132,5 @@ def test_a_next_version_takes_the_logbook_over_from_pages_that_are_open(log: Cal
 
 def test_it_is_kept_for_use_without_a_connection(site_folder: Path) -> None:
     kept = kept_files(site_folder)
-    scripts = ["page", "entry", "fields", "file", "store", "keep"]
-    for address in ("logbook/", "assets/vendor/idb.js", *(f"assets/logbook_{name}.js" for name in scripts)):
+    for address in ("logbook/", "assets/vendor/idb.js", "assets/page.js"):
         assert address in kept

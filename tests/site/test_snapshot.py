@@ -3,25 +3,26 @@
 import gzip
 import hashlib
 import json
+import re
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from calc.forms import FORMS
-from tests.site.conftest import PROJECT, START_UP
+from tests.site.conftest import MODULES, PROJECT, START_UP
 from tests.strategies import generated_inputs
 
 GENERATED = 10
 
 # Starts a worker of the site as its pages do; gives how it started, and the JSON text of each answer.
 ASK = """async (questions) => {
-    const { siteUrls } = await import(new URL("assets/urls.js", document.baseURI).href);
-    const urls = siteUrls();
-    const worker = new Worker(urls.worker, { type: "module" });
+    const { siteUrls } = await import("/modules/urls.js");
+    const worker = new Worker("/assets/worker.js", { type: "module" });
     const answers = [];
     try {
         return await new Promise((resolve, reject) => {
@@ -34,7 +35,7 @@ ASK = """async (questions) => {
                 const [form, texts] = questions[answers.length - 1];
                 worker.postMessage({ kind: "run", id: answers.length, form, texts });
             };
-            worker.postMessage({ kind: "start", urls });
+            worker.postMessage({ kind: "start", urls: siteUrls() });
         });
     } finally {
         worker.terminate();
@@ -42,25 +43,44 @@ ASK = """async (questions) => {
 }"""
 
 KEEP = """async () => {
-    const { keepSnapshot } = await import(new URL("assets/snapshot.js", document.baseURI).href);
-    const { siteUrls } = await import(new URL("assets/urls.js", document.baseURI).href);
+    const { siteUrls } = await import("/modules/urls.js");
+    const { keepSnapshot } = await import("/modules/snapshot_store.js");
     await keepSnapshot(siteUrls());
 }"""
 
-KEPT = """async () => {
-    const cache = await caches.open("python-snapshot");
-    return (await cache.keys()).map((request) => request.url);
+LOOK = """async () => {
+    const { siteUrls } = await import("/modules/urls.js");
+    const { lookForDamage } = await import("/modules/snapshot_store.js");
+    await lookForDamage(siteUrls());
 }"""
 
-# Puts something else in the place of each kept snapshot; its length is told as before, or not at all.
-REPLACE = """async ([change, told]) => {
-    const cache = await caches.open("python-snapshot");
-    for (const request of await cache.keys()) {
-        const bytes = new Uint8Array(await (await cache.match(request)).arrayBuffer());
-        const headers = told ? { "content-length": String(bytes.length) } : {};
-        if (change === "one bit") bytes[bytes.length >> 1] ^= 1;
-        const put = change === "cut short" ? bytes.slice(0, bytes.length >> 1) : bytes;
-        await cache.put(request, new Response(put, { headers }));
+KEPT = """async () => {
+    const names = [];
+    try {
+        const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle("python-snapshot");
+        for await (const file of folder.values()) {
+            const written = !file.name.endsWith(".crswap");
+            if (written) names.push([file.name, (await file.getFile()).size]);
+        }
+    } catch (error) {
+        if (error.name !== "NotFoundError") throw error;
+    }
+    return names;
+}"""
+
+# Puts something else in the place of the kept snapshot.
+REPLACE = """async (change) => {
+    const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle("python-snapshot");
+    for await (const handle of folder.values()) {
+        const bytes = new Uint8Array(await (await handle.getFile()).arrayBuffer());
+        const { length } = bytes;
+        if (change === "one bit of memory") bytes[length >> 1] ^= 1;
+        if (change === "one bit of code") bytes[length - 1000] ^= 1;
+        if (change === "another head") bytes.fill(0x20, 4, 1000);
+        const ends = { "cut in its head": 100, "cut short": length >> 1, "cut in its code": length - 1000, empty: 0 };
+        const writable = await handle.createWritable();
+        await writable.write(bytes.subarray(0, ends[change] ?? length));
+        await writable.close();
     }
 }"""
 
@@ -82,6 +102,11 @@ def page(context: BrowserContext, site: str) -> Page:
     page = context.new_page()
     page.goto(site)
     return page
+
+
+def kept_name() -> str:
+    found = manifest()
+    return f"{found['snapshot']['sha256']}.{found['files']['pyodide.asm.wasm']['sha256']}"
 
 
 def manifest() -> dict[str, Any]:
@@ -113,31 +138,56 @@ def test_both_starts_give_the_same_answers_to_the_byte(page: Page) -> None:
 def test_a_page_left_alone_keeps_the_snapshot_and_the_next_visit_starts_from_it(page: Page, site: str) -> None:
     page.goto(site + "forms/coil/")
     until = time.monotonic() + START_UP / 1000
-    while not page.evaluate(KEPT) and time.monotonic() < until:
+    while not sum(size for _, size in page.evaluate(KEPT)) and time.monotonic() < until:
         page.wait_for_timeout(200)
-    named = manifest()["snapshot"]
-    assert page.evaluate(KEPT) == [f"{site}runtime/{named['file']}?sha256={named['sha256']}"]
+    assert [name for name, _ in page.evaluate(KEPT)] == [kept_name()]
     page.goto(site)
     assert page.evaluate(ASK, COIL)[0] == "snapshot"
 
 
-def test_starting_from_the_snapshot_fetches_neither_wheels_nor_the_library(page: Page) -> None:
+def test_starting_from_the_snapshot_fetches_neither_wheels_nor_the_library_nor_the_interpreters_code(page: Page) -> None:
     page.evaluate(KEEP)
     fetched: list[str] = []
     page.context.on("request", lambda request: fetched.append(request.url))
     assert page.evaluate(ASK, COIL)[0] == "snapshot"
-    assert any(url.endswith(".wasm") for url in fetched)
-    assert not [url for url in fetched if url.endswith((".whl", ".zip", ".snapshot"))]
+    assert any(url.endswith("pyodide.asm.mjs") for url in fetched)
+    assert not [url for url in fetched if url.endswith((".wasm", ".whl", ".zip", ".snapshot"))]
 
 
-@pytest.mark.parametrize("told", [True, False])
-@pytest.mark.parametrize("change", ["nothing", "one bit", "cut short"])
-def test_a_spoilt_snapshot_is_thrown_away_and_python_starts_plainly(page: Page, change: str, told: bool) -> None:
+@pytest.mark.parametrize("change", ["another head", "cut in its head", "cut short", "cut in its code", "empty"])
+def test_a_snapshot_that_cannot_be_read_gives_way_to_a_plain_start_and_is_kept_anew(page: Page, change: str) -> None:
     page.evaluate(KEEP)
-    page.evaluate(REPLACE, [change, told])
-    sound = change == "nothing"
-    assert page.evaluate(ASK, COIL)[0] == ("snapshot" if sound else "plain")
-    assert bool(page.evaluate(KEPT)) == sound
+    whole = page.evaluate(KEPT)
+    page.evaluate(REPLACE, change)
+    assert page.evaluate(ASK, COIL)[0] == "plain"
+    page.evaluate(KEEP)
+    assert page.evaluate(KEPT) == whole
+    assert page.evaluate(ASK, COIL)[0] == "snapshot"
+
+
+@pytest.mark.parametrize("change", ["nothing", "one bit of memory", "one bit of code"])
+def test_damage_is_found_when_the_page_is_idle_and_what_is_damaged_thrown_away(page: Page, change: str) -> None:
+    page.evaluate(KEEP)
+    page.evaluate(REPLACE, change)
+    page.evaluate(LOOK)
+    assert [name for name, _ in page.evaluate(KEPT)] == ([kept_name()] if change == "nothing" else [])
+
+
+def test_a_page_that_started_from_a_damaged_snapshot_throws_it_away_by_itself(page: Page, site: str) -> None:
+    page.evaluate(KEEP)
+    page.evaluate(REPLACE, "one bit of code")  # in code that no form calls
+    page.goto(site + "forms/coil/")
+    until = time.monotonic() + START_UP / 1000
+    while page.evaluate(KEPT) and time.monotonic() < until:
+        page.wait_for_timeout(200)
+    assert page.evaluate(KEPT) == []
+
+
+def test_several_pages_may_start_from_it_at_once(page: Page, site: str) -> None:
+    page.evaluate(KEEP)
+    answers = page.evaluate(f"(questions) => Promise.all([1, 2, 3].map(() => ({ASK})(questions)))", COIL)
+    assert [answer[0] for answer in answers] == ["snapshot"] * 3
+    assert len({answer[1] for answer in answers}) == 1
 
 
 def changed_manifest(change: Callable[[dict[str, Any]], None]) -> str:
@@ -186,22 +236,31 @@ def test_a_half_fetched_snapshot_is_not_kept(page: Page) -> None:
 @pytest.mark.parametrize(
     "blocked",
     [
-        'caches.open = caches.has = () => Promise.reject(new DOMException("blocked", "SecurityError"))',
-        'Object.defineProperty(self, "caches", { value: undefined })',
-        "self.DecompressionStream = undefined",
+        'navigator.storage.getDirectory = () => Promise.reject(new DOMException("blocked", "SecurityError"))',
+        'Object.defineProperty(navigator, "storage", { value: undefined })',
+        "for (const name of ['createSyncAccessHandle', 'createWritable']) delete FileSystemFileHandle.prototype[name]",
     ],
 )
 def test_with_storage_blocked_nothing_is_kept_and_nothing_breaks(page: Page, blocked: str) -> None:
-    # In the worker too: what it imports first blocks it there.
     def blocking(route: Any) -> None:
-        source = (PROJECT / "site/assets" / Path(route.request.url).name).read_text(encoding="utf-8")
+        address = urlsplit(route.request.url).path
+        folder = "site_overrides/assets" if address.startswith(MODULES) else "site/assets"
+        source = (PROJECT / folder / Path(address).name).read_text(encoding="utf-8")
         route.fulfill(body=f"{blocked};\n{source}", content_type="text/javascript")
 
     page.evaluate(KEEP)
-    page.context.route("**/assets/snapshot.js", blocking)
+    page.context.route(re.compile(r"/assets/worker\.js|/modules/snapshot_store\.js"), blocking)
     page.reload()
     assert page.evaluate(ASK, COIL)[0] == "plain"
     page.evaluate(KEEP)
+
+
+def test_with_storage_full_nothing_is_kept_and_nothing_breaks(page: Page) -> None:
+    full = '() => Promise.reject(new DOMException("full", "QuotaExceededError"))'
+    page.evaluate(f"() => {{ FileSystemWritableFileStream.prototype.write = {full}; }}")
+    page.evaluate(KEEP)
+    assert page.evaluate(KEPT) == []
+    assert page.evaluate(ASK, COIL)[0] == "plain"
 
 
 @pytest.mark.parametrize(
