@@ -27,7 +27,7 @@ _MOST_RATES = 60
 _ROUGHLY, _CLOSELY = 1e-8, 1e-12
 """Shares of the readings to which they are fitted: first to weigh flanks anew, since how surely a fall is known hangs
 on how steeply it grows; then for good."""
-_USUAL_ROUNDS = 22
+_USUAL_ROUNDS = 13
 """Times that the model is worked out for a fit that leaves nothing out."""
 _TWICE = 0.1
 """Step in the logarithm of a width, for how steeply the fall grows with it."""
@@ -250,16 +250,14 @@ class _Problem:
         if readings.size < count + extra:
             raise InputError("readings", f"must be {count} figures or more, as many as are to be found")
         start = np.zeros(count + extra) if begin is None else begin
-        uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
         self.sampled.begin(_MOST_RATES)
         weighed = any(kind is Kind.WIDTH for kind, _ in self.kinds)
         for within in (_ROUGHLY, _CLOSELY) if weighed and begin is None else (_CLOSELY,):
+            uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
             sigma = np.concatenate([uncertainty[kept], sizes])
             estimate = fit(read, start, readings, sigma, names=names, within=within)
-            start, last = estimate.values, uncertainty
-            if weighed:
-                uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
-        return estimate, last
+            start = estimate.values
+        return estimate, uncertainty
 
     def _fence(self) -> Array:
         return np.array([_FENCE if each.size is None else 30.0 for each in self.unknowns])

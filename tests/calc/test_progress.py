@@ -68,7 +68,7 @@ LONG = [
     ("receiver", {"question": "changes"}, 10),
     ("receiver", {"question": "map"}, 4),
     ("receiver", {"question": "trade-off"}, 3),
-    ("correct-model", {}, 20),
+    ("correct-model", {}, 12),
 ]
 
 
