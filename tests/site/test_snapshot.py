@@ -145,7 +145,7 @@ def test_a_page_left_alone_keeps_the_snapshot_and_the_next_visit_starts_from_it(
     assert page.evaluate(ASK, COIL)[0] == "snapshot"
 
 
-def test_starting_from_the_snapshot_fetches_neither_wheels_nor_the_library_nor_the_interpreters_code(page: Page) -> None:
+def test_starting_from_the_snapshot_fetches_neither_wheels_nor_library_nor_code(page: Page) -> None:
     page.evaluate(KEEP)
     fetched: list[str] = []
     page.context.on("request", lambda request: fetched.append(request.url))

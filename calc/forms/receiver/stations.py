@@ -1,6 +1,8 @@
 """Each station, the set tuned to it: where it comes, how loud, how clear."""
 
+import pickle
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -120,10 +122,17 @@ def _width(chosen: ChosenSet, tuned: float) -> float | None:
     None where the circuit cannot be tuned there, or is too broad to have a width.
     """
     aerial, set_ = chosen.aerial.frozen(tuned), chosen.receiver(at=np.array([tuned]))
-    link, tank, reached = tune(np.array([[tuned]]), aerial, set_.link, set_.tank, detector_tap=set_.detector_tap)
+    return _width_of(pickle.dumps((tuned, aerial, set_.link, set_.tank, set_.detector_tap)))
+
+
+@lru_cache(maxsize=8)  # most of what is typed next to these leaves them as they are
+def _width_of(parts: bytes) -> float | None:
+    """The same, of the frequency, the aerial and the parts that tune, pickled so that they can be compared."""
+    tuned, aerial, link, tank, tap = pickle.loads(parts)
+    link, tank, reached = tune(np.array([[tuned]]), aerial, link, tank, detector_tap=tap)
     if not np.all(reached):
         return None
-    width = float(coupling.bandwidth(np.array([[tuned]]), aerial, link, tank, detector_tap=set_.detector_tap)[0, 0])
+    width = float(coupling.bandwidth(np.array([[tuned]]), aerial, link, tank, detector_tap=tap)[0, 0])
     return width if np.isfinite(width) else None
 
 
