@@ -161,3 +161,16 @@ def test_no_worker_starts_on_a_page_without_a_form(open_page: OpenPage) -> None:
 def test_an_unknown_address_has_a_page(open_page: OpenPage) -> None:
     page = open_page("no/such/page/", errors_expected=True)
     assert "Nothing here" in page.locator("h1").inner_text()
+
+
+def test_colours_follow_the_system_at_once_until_others_are_chosen(open_page: OpenPage) -> None:
+    page = open_page("", color_scheme="light")
+    page.emulate_media(color_scheme="dark")
+    wait_until(page, f"{SCHEME} === 'night'")
+    page.locator(".bp-palette input").first.focus()
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate(SCHEME) == "paper"
+    assert page.locator(".bp-palette label:visible").get_attribute("title") == "Light colours; change to dark"
+    page.emulate_media(color_scheme="light")
+    page.emulate_media(color_scheme="dark")
+    assert page.evaluate(SCHEME) == "paper"
