@@ -13,6 +13,7 @@ from calc.bridge import run
 from site_overrides.setup.system import second_browser
 from tests.site.conftest import PROJECT
 from tests.site.test_offline import server
+from tests.site.test_snapshot import ASK, KEEP
 
 SENTENCE = "document.querySelector('.bp-sentence').textContent"
 READY = "document.documentElement.dataset.calculations === 'ready'"
@@ -104,6 +105,16 @@ def test_typing_gives_the_native_answer_and_a_link(firefox: Firefox, site: str) 
         assert rows == [row["text"] for row in native["rows"]]
     firefox.until("location.search === '?turns=91%2C5' || location.search === '?turns=91,5'")
     assert firefox.see("document.querySelectorAll('.bp-chart .bp-svg path').length") > 0
+
+
+def test_a_later_visit_starts_from_the_kept_snapshot_and_answers_the_same(firefox: Firefox, site: str) -> None:
+    firefox.open(f"{site}notices/")
+    asked = f"({ASK})({json.dumps([['coil', {}], ['receiver', {}]])})"
+    plain = firefox.see(asked)
+    firefox.see(f"({KEEP})()")
+    later = firefox.see(asked)
+    assert (plain[0], later[0]) == ("plain", "snapshot")
+    assert plain[1:] == later[1:]
 
 
 def test_an_error_stands_beside_its_field(firefox: Firefox, site: str) -> None:
