@@ -217,7 +217,7 @@ export async function keepSnapshot(urls) {
 }
 
 /**
- * Throws away what is kept if it has been damaged since. That takes too long for a start, so that damage shows at the next one.
+ * Throws away what is kept if it has been damaged since, so that the next start is a plain one. To look takes too long for a start.
  *
  * @param {Urls} urls
  */

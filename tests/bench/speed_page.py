@@ -32,8 +32,8 @@ What follows was printed by `make bench` on {date}: {processors} processors, {sy
 load {load:.1f} at the start. “Shown” is from the edit until the answer stands on the page, “calculated” the part of it
 from the question to the worker until its answer, and “native” the same sum outside a browser. The bound of a start is
 against “bare Python”, the interpreter and its library without numpy or calculations, for a visitor whose browser has
-fetched the files before. “Bare, compiled” is the same where a page has been open long enough that the browser has kept
-what it compiled as well.
+fetched the files before. “Bare, compiled” is the same for a visitor who has just had a form's page open, and whose
+browser still has what it compiled for that.
 
 """
 

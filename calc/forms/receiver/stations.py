@@ -127,7 +127,7 @@ def _width(chosen: ChosenSet, tuned: float) -> float | None:
 
 @lru_cache(maxsize=8)  # most of what is typed next to these leaves them as they are
 def _width_of(parts: bytes) -> float | None:
-    """The same, of the frequency, the aerial and the parts that tune, pickled so that they can be compared."""
+    """The same [Hz], of a frequency [Hz], the aerial and the parts that tune, pickled so that they can be compared."""
     tuned, aerial, link, tank, tap = pickle.loads(parts)
     link, tank, reached = tune(np.array([[tuned]]), aerial, link, tank, detector_tap=tap)
     if not np.all(reached):
