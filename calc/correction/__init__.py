@@ -4,7 +4,8 @@
 the two together, and `telling` says what the readings cannot tell apart and which further one would.
 """
 
-from calc.correction.correct import Correction, correct
+from calc.correction.correct import Correction, correct, expanded
+from calc.correction.expansion import Expanded
 from calc.correction.model import Built, Model
 from calc.correction.readings import JOINED, LINK, OFF, STRAIGHT, Kind, Reading, Skill
 from calc.correction.telling import Blind, Further, further_reading, least_told
@@ -18,6 +19,7 @@ __all__ = [
     "Blind",
     "Built",
     "Correction",
+    "Expanded",
     "Further",
     "Kind",
     "Model",
@@ -25,6 +27,7 @@ __all__ = [
     "Skill",
     "Unknown",
     "correct",
+    "expanded",
     "further_reading",
     "least_told",
 ]

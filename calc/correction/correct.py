@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from calc.correction.expansion import Expanded, Expansion
 from calc.correction.model import Model
-from calc.correction.rates import Sampled
 from calc.correction.readings import Kind
 from calc.correction.unknowns import Unknown
 from calc.fitting import Estimate, fit
@@ -22,15 +22,18 @@ _FENCE = math.log(30.0)
 """How far an unknown is followed from what was entered, either way on its scale."""
 _WIDENED = 16.0
 """Of all uncertainties of figures, where nothing fits them, to see which one is to blame."""
-_MOST_RATES = 60
-"""Times that rates are asked for before a search is given up; a good one wants a dozen."""
-_ROUGHLY, _CLOSELY = 1e-8, 1e-12
-"""Shares of the readings to which they are fitted: first to weigh flanks anew, since how surely a fall is known hangs
-on how steeply it grows; then for good."""
-_USUAL_ROUNDS = 13
+_MOST_ROUNDS = 60
+"""Times that the model is worked out before a search is given up."""
+_ROUGHLY, _CLOSELY = 1e-5, 1e-12
+"""Shares of the readings to which they are fitted: first to come near, then for good."""
+_NEAR, _THERE = 3e-3, 1e-10
+"""Doubt in an expansion, of what a place moved by one unit would change, with which it leads on and with which it is
+good for the answer."""
+_AT_REST = 1e-7
+"""By so much places may still move when a fit has come to rest."""
+_MOST_TURNS = 50
+_USUAL_ROUNDS = 4
 """Times that the model is worked out for a fit that leaves nothing out."""
-_TWICE = 0.1
-"""Step in the logarithm of a width, for how steeply the fall grows with it."""
 _DECIBEL = 20.0 / math.log(10.0)
 
 
@@ -107,17 +110,28 @@ class Correction:
         """What the readings that count, and they alone, tell of the unknowns' places: the inverse of a covariance,
         stations and ear left free within their uncertainty [unknowns, unknowns]."""
         kept = np.setdiff1d(np.arange(self.figures.size), self.left_out)
-        return information(self.rates[kept], self.offsets[kept], self.uncertainty[kept], self.offset_uncertainty)
+        rates, offsets = self.rates[kept], self.offsets[kept]
+        noise = np.diag(self.uncertainty[kept] ** 2) + (offsets * self.offset_uncertainty**2) @ offsets.T
+        found = rates.T @ np.linalg.solve(noise, rates)
+        return np.asarray(0.5 * (found + found.T))
 
 
-def information(rates: Array, offsets: Array, uncertainty: Array, offset_uncertainty: Array) -> Array:
-    """Information on unknowns in figures that also hold offsets known to some uncertainty."""
-    noise = np.diag(uncertainty**2) + (offsets * offset_uncertainty**2) @ offsets.T
-    found = rates.T @ np.linalg.solve(noise, rates)
-    return np.asarray(0.5 * (found + found.T))
+def expanded(model: Model, unknowns: Sequence[Unknown]) -> Expanded:
+    """What would be read from a set, as a function of its unknowns' places: `Model.read_and_steepness` of one."""
+
+    def read(places: Array) -> Array:
+        return model.read_and_steepness([[u.value(p) for u, p in zip(unknowns, row, strict=True)] for row in places])
+
+    return Expanded(read)
 
 
-def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leave_out: bool = True) -> Correction:
+def correct(
+    model: Model,
+    unknowns: Sequence[Unknown],
+    guided: bool = True,
+    leave_out: bool = True,
+    known: Expanded | None = None,
+) -> Correction:
     """The set that would have given the readings, as nearly as may be.
 
     The sum of ((figure - model)/uncertainty)^2 over all figures is made least. If `guided`, what was entered counts as
@@ -130,13 +144,14 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         unknowns: what to find, in the order in which `model.build` takes them.
         guided: whether what was entered counts.
         leave_out: whether figures that do not fit may be left out.
+        known: by `expanded`, of a model that differs in nothing but what was read and how surely; None to begin anew.
 
     Raises:
         InputError: fewer figures than unknowns, a set as entered that cannot be, or readings that no set fits.
 
-    Accuracy: of the estimate to about 1e-9 of its uncertainty; uncertainties to first order.
+    Accuracy: of the estimate to about 1e-8 of its uncertainty; uncertainties to first order.
     """
-    problem = _Problem(model, tuple(unknowns), guided)
+    problem = _Problem(model, tuple(unknowns), guided, expanded(model, unknowns) if known is None else known)
     most = int(_MOST_LEFT_OUT * problem.figures.size) if leave_out else 0
     left_out: list[int] = []
     start: Array | None = None
@@ -159,10 +174,10 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
         figures=problem.figures,
         uncertainty=uncertainty,
         before=problem.before,
-        after=problem.sampled.value(np.ascontiguousarray(estimate.values[:count])),
+        after=problem.read(estimate.values[:count]),
         left_out=tuple(sorted(left_out)),
         off=off,
-        rates=problem.sampled.rates(np.ascontiguousarray(estimate.values[:count])),
+        rates=problem.rates(estimate.values[:count]),
         offsets=problem.offsets,
         offset_uncertainty=problem.offset_uncertainty,
     )
@@ -171,18 +186,19 @@ def correct(model: Model, unknowns: Sequence[Unknown], guided: bool = True, leav
 class _Problem:
     """Figures, a model of them, and what is sought."""
 
-    def __init__(self, model: Model, unknowns: tuple[Unknown, ...], guided: bool) -> None:
-        self.model, self.unknowns, self.guided = model, unknowns, guided
+    def __init__(self, model: Model, unknowns: tuple[Unknown, ...], guided: bool, known: Expanded) -> None:
+        self.model, self.unknowns, self.guided, self.known = model, unknowns, guided, known
         self.kinds = model.kinds
         self._rounds = Rounds(_USUAL_ROUNDS)
         if len(self.kinds) < len(unknowns) and not guided:
             raise InputError("readings", f"must be {len(unknowns)} figures or more, as many as are to be found")
         self.figures = np.array([self._figure(kind, place) for kind, place in self.kinds])
         self.offsets, self.offset_uncertainty = self._offsets()
-        self.sampled = Sampled(self._of_places)
-        model.build([each.entered for each in unknowns], np.array([each.frequency for each in model.readings]))
-        self.before = self.sampled.value(np.zeros(len(unknowns)))
+        self.known.begin(_MOST_ROUNDS, self._rounds.begin)
+        self.before = self.read(np.zeros(len(unknowns)))
         if not np.all(np.isfinite(self.before)):
+            # a set that cannot be says itself why
+            model.build([each.entered for each in unknowns], np.array([each.frequency for each in model.readings]))
             raise InputError("readings", "must be such that the set entered would hear something")
 
     def _figure(self, kind: Kind, place: int) -> float:
@@ -214,10 +230,13 @@ class _Problem:
             sizes.append(skill.ear_uncertainty)
         return np.array(columns).reshape(len(columns), len(self.kinds)).T, np.array(sizes)
 
-    def _of_places(self, places: Array) -> Array:
-        self._rounds.begin()
-        values = [[u.value(p) for u, p in zip(self.unknowns, row, strict=True)] for row in places.tolist()]
-        return self.model.read(values)
+    def read(self, places: Array) -> Array:
+        """What would be read from the set at those places of its unknowns [figures]."""
+        return self.known.about(places, _THERE).value_at(places)[: self.figures.size]
+
+    def rates(self, places: Array) -> Array:
+        """How that changes with them [figures, unknowns]."""
+        return self.known.about(places, _THERE).rates_at(places)[: self.figures.size]
 
     def solved(self, left_out: Sequence[int], begin: Array | None) -> tuple[Estimate, Array, float]:
         """The estimate without some figures, each figure's uncertainty, and how far that had to be widened: readings
@@ -230,74 +249,101 @@ class _Problem:
         return *self._solved(left_out, None, _WIDENED), _WIDENED
 
     def _solved(self, left_out: Sequence[int], begin: Array | None, widened: float) -> tuple[Estimate, Array]:
-        """The same with a widening, sought from a place that is near, if one is known."""
-        count, extra = len(self.unknowns), self.offset_uncertainty.size
-        kept = np.setdiff1d(np.arange(self.figures.size), left_out)
-        loose = np.array([each.looseness for each in self.unknowns])
-        guides = np.eye(count, count + extra)[: count if self.guided else 0]
-        priors = np.vstack([guides, np.eye(extra, count + extra, count)])
-        sizes = np.concatenate([loose if self.guided else loose[:0], self.offset_uncertainty])
+        """The same with a widening, sought from a place that is near, if one is known: first by steps, each of which
+        makes the fit better, then in one expansion after another until one holds where it leads to.
 
-        def read(places: Array) -> Array:
-            own = np.ascontiguousarray(places[:count])
-            if np.any(np.abs(own.real) > self._fence()):
-                return np.full(kept.size + sizes.size, np.nan)
-            figures = self.sampled(own) + self.offsets @ places[count:]
-            return np.concatenate([figures[kept], priors @ places])
+        Flanks are weighed as for the set found: how surely a fall is known hangs on how steeply it grows.
+        """
+        fit_ = _Fit(self, left_out, widened)
+        self.known.begin(_MOST_ROUNDS, self._rounds.begin)
+        rough, _ = fit_.best(fit_.start if begin is None else begin, None, _ROUGHLY)
+        places, last = rough.values, None
+        for _ in range(_MOST_TURNS):
+            own = places[: len(self.unknowns)]
+            local = self.known.nearest(own)
+            # one that is not good for the answer does not lead on twice
+            if local is None or not local.doubt(own) <= (_THERE if local is last else _NEAR):
+                local = self.known.about(own)
+            estimate, uncertainty = fit_.best(places, local, _CLOSELY)
+            moved, places, last = np.abs(estimate.values - places).max(), estimate.values, local
+            if moved <= _AT_REST and local.doubt(places[: len(self.unknowns)]) <= _THERE:
+                return estimate, uncertainty
+        raise InputError("readings", "must agree better: no values of the unknowns fit them best")
 
-        names = tuple(each.name for each in self.unknowns) + tuple(f"offset {place}" for place in range(extra))
-        readings = np.concatenate([self.figures[kept], np.zeros(sizes.size)])
-        if readings.size < count + extra:
-            raise InputError("readings", f"must be {count} figures or more, as many as are to be found")
-        start = np.zeros(count + extra) if begin is None else begin
-        self.sampled.begin(_MOST_RATES)
-        weighed = any(kind is Kind.WIDTH for kind, _ in self.kinds)
-        for within in (_ROUGHLY, _CLOSELY) if weighed and begin is None else (_CLOSELY,):
-            uncertainty = widened * self.uncertainty(np.ascontiguousarray(start[:count]))
-            sigma = np.concatenate([uncertainty[kept], sizes])
-            estimate = fit(read, start, readings, sigma, names=names, within=within)
-            start = estimate.values
-        return estimate, uncertainty
-
-    def _fence(self) -> Array:
-        return np.array([_FENCE if each.size is None else 30.0 for each in self.unknowns])
-
-    def uncertainty(self, places: Array) -> Array:
+    def uncertainty(self, local: Expansion, places: Array) -> Array:
         """Of each figure, flanks weighed as for a set at those places."""
         skill, readings = self.model.skill, self.model.readings
-        steep = self._steepness(places)
+        steep = iter(np.abs(local.value_at(places)[self.figures.size :]).tolist())
         found = []
         for kind, place in self.kinds:
             if kind is Kind.DIAL:
                 found.append(readings[place].uncertainty)
             elif kind is Kind.WIDTH:
-                found.append(math.hypot(skill.fall_uncertainty, skill.width_uncertainty * steep[place]))
+                found.append(math.hypot(skill.fall_uncertainty, skill.width_uncertainty * next(steep)))
             elif kind is Kind.LOUDNESS:
                 found.append(skill.loudness_uncertainty)
             else:
                 found.append(_DECIBEL * skill.current_uncertainty)
         return np.array(found)
 
-    def _steepness(self, places: Array) -> dict[int, float]:
-        """How fast the fall of each reading grows with the logarithm of its width [dB]."""
-        flanked = [place for place, each in enumerate(self.model.readings) if each.has(Kind.WIDTH)]
-        if not flanked:
-            return {}
-        values = [[each.value(float(at)) for each, at in zip(self.unknowns, places, strict=True)]]
-        falls = []
-        for factor in (math.exp(-0.5 * _TWICE), math.exp(0.5 * _TWICE)):
-            wider = [self.model.readings[place].widened(factor) for place in flanked]
-            model = replace(self.model, readings=wider)
-            is_fall = [kind is Kind.WIDTH for kind, _ in model.kinds]
-            falls.append(model.read(values)[0, is_fall])
-        return dict(zip(flanked, np.abs((falls[1] - falls[0]) / _TWICE).tolist(), strict=True))
-
     def off(self, estimate: Estimate, uncertainty: Array, left_out: Sequence[int]) -> Array:
         """How far each figure lies off, in standard deviations of its distance from what the others say."""
         count = len(self.unknowns)
-        own = np.ascontiguousarray(estimate.values[:count])
-        wrong = self.figures - self.sampled.value(own) - self.offsets @ estimate.values[count:]
+        wrong = self.figures - self.read(estimate.values[:count]) - self.offsets @ estimate.values[count:]
         found = wrong / uncertainty
         kept = np.setdiff1d(np.arange(self.figures.size), left_out)
         found[kept] = estimate.standardised[: kept.size]
         return np.asarray(found)
+
+
+class _Fit:
+    """Places of the unknowns and offsets that fit some of the figures best.
+
+    Attributes:
+        start: what was entered, and no offsets.
+    """
+
+    def __init__(self, problem: _Problem, left_out: Sequence[int], widened: float) -> None:
+        self._problem, self._widened = problem, widened
+        self._count, extra = len(problem.unknowns), problem.offset_uncertainty.size
+        self._kept = np.setdiff1d(np.arange(problem.figures.size), left_out)
+        loose = np.array([each.looseness for each in problem.unknowns])[: None if problem.guided else 0]
+        guides = np.eye(loose.size, self._count + extra)
+        self._priors = np.vstack([guides, np.eye(extra, self._count + extra, self._count)])
+        self._sizes = np.concatenate([loose, problem.offset_uncertainty])
+        self._fence = np.array([_FENCE if each.size is None else 30.0 for each in problem.unknowns])
+        self._names = (*(each.name for each in problem.unknowns), *(f"offset {place}" for place in range(extra)))
+        self._readings = np.concatenate([problem.figures[self._kept], np.zeros(self._sizes.size)])
+        self.start = np.zeros(self._count + extra)
+        if self._readings.size < self.start.size:
+            raise InputError("readings", f"must be {self._count} figures or more, as many as are to be found")
+
+    def best(self, start: Array, local: Expansion | None, within: float) -> tuple[Estimate, Array]:
+        """The best fit from a start on, and the uncertainty of each figure, weighed there.
+
+        Args:
+            start: places and offsets.
+            local: the expansion to be used; None for one wherever the search comes that leads on from there.
+            within: as for `calc.fitting.fit`.
+        """
+        problem, kept, count = self._problem, self._kept, self._count
+
+        def about(own: Array) -> Expansion:
+            return problem.known.about(own, _NEAR) if local is None else local
+
+        def read(places: Array) -> Array:
+            own = places[:count]
+            if np.any(np.abs(own) > self._fence):
+                return np.full(self._readings.size, np.nan)
+            figures = about(own).value_at(own)[: problem.figures.size] + problem.offsets @ places[count:]
+            return np.concatenate([figures[kept], self._priors @ places])
+
+        def slope(places: Array) -> Array:
+            own = places[:count]
+            rates = about(own).rates_at(own)[: problem.figures.size]
+            return np.vstack([np.hstack([rates, problem.offsets])[kept], self._priors])
+
+        own = start[:count]
+        uncertainty = self._widened * problem.uncertainty(about(own), own)
+        sigma = np.concatenate([uncertainty[kept], self._sizes])
+        return fit(read, start, self._readings, sigma, names=self._names, within=within, slope=slope), uncertainty

@@ -72,6 +72,12 @@ class Reading:
         figures = {Kind.WIDTH: self.flanks, Kind.LOUDNESS: self.loudness, Kind.CURRENT: self.current}
         return kind is Kind.DIAL or figures[kind] is not None
 
+    @property
+    def asked(self) -> "Reading":
+        """The same before it is taken: which figures it has, not which values."""
+        loudness, current = None if self.loudness is None else 0.0, None if self.current is None else 1.0
+        return replace(self, capacitance=1.0, uncertainty=1.0, loudness=loudness, current=current, station=None)
+
     def widened(self, factor: float) -> "Reading":
         """With its flanks so much further apart."""
         if self.flanks is None:

@@ -7,11 +7,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from calc.correction.correct import Correction, information
-from calc.correction.rates import Sampled
+from calc.correction.correct import Correction, expanded
+from calc.correction.expansion import Expanded
 from calc.correction.readings import Kind, Reading
-from calc.units import Array
 
+_ABOUT = 1e-6
+"""Doubt in what a further reading would be, of what a place moved by one unit would change."""
+_MORE = 1e-2
+"""By so much more a reading must tell to be named in place of one before it."""
 _UNSEEN = 1e-3
 """Of what was entered: what tells less than this says nothing."""
 
@@ -46,11 +49,6 @@ def least_told(correction: Correction) -> Blind:
     return Blind(dict(zip(names, moved.tolist(), strict=True)), telling, unseen)
 
 
-def _volume(information: Array, loose: Array) -> float:
-    """Logarithm of the volume left to the unknowns by what was entered, over that left with this information too."""
-    return 0.5 * float(np.linalg.slogdet(np.eye(loose.size) + information * np.outer(loose, loose))[1])
-
-
 def _telling(strength: float) -> float:
     found = math.sqrt(max(strength, 0.0))
     return found if found >= _UNSEEN else 0.0
@@ -71,35 +69,41 @@ class Further(NamedTuple):
     gain: float
 
 
-def further_reading(correction: Correction, candidates: Sequence[Reading]) -> Further | None:
+def further_reading(
+    correction: Correction, candidates: Sequence[Reading], known: Expanded | None = None
+) -> Further | None:
     """Of some readings that might be taken, the one that would tell most beside what is known; None if there is none.
 
     Args:
         correction: what is known so far.
         candidates: readings with their uncertainties; what they hold for a capacitance does not count. Of one with
             flanks the width counts, of one without the dial.
+        known: by `expanded`, of a model with these readings; None to begin anew.
     """
     if not candidates:
         return None
     model = replace(correction.model, readings=candidates)
 
-    def read(places: Array) -> Array:
-        unknowns = correction.unknowns
-        return model.read([[u.value(p) for u, p in zip(unknowns, row, strict=True)] for row in places.tolist()])
-
-    sampled, at = Sampled(read), np.ascontiguousarray(correction.places)
-    figures, rates = sampled.value(at), sampled.rates(at)
+    if known is None:
+        known = expanded(model, correction.unknowns)
+    known.begin()
+    count, at = len(model.kinds), correction.places
+    local = known.about(at, _ABOUT)
+    figures, rates = local.value_at(at)[:count], local.rates_at(at)[:count]
+    # one more figure, of rates r and uncertainty s, brings the logarithm of the volume down by half of
+    # ln(1 + r.(1 + I)^-1.r/s^2), each unknown measured by how loosely it was entered
     loose = np.array([each.looseness for each in correction.unknowns])
-    skill, known, best = model.skill, correction.information, None
-    before = _volume(known, loose)
-    for (kind, place), figure, rate in zip(model.kinds, figures.tolist(), rates, strict=True):
+    already = np.eye(loose.size) + correction.information * np.outer(loose, loose)
+    sharp = math.hypot(model.skill.fall_uncertainty, 1.0)
+    sigma = np.array([candidates[place].uncertainty if kind is Kind.DIAL else sharp for kind, place in model.kinds])
+    scaled = rates * loose / sigma[:, None]
+    gains = 0.5 * np.log1p(np.sum(scaled * np.linalg.solve(already, scaled.T).T, axis=1))
+    best: Further | None = None
+    for (kind, place), figure, gain in zip(model.kinds, figures.tolist(), gains.tolist(), strict=True):
         candidate = candidates[place]
-        if kind is (Kind.DIAL if candidate.has(Kind.WIDTH) else Kind.WIDTH) or not np.all(np.isfinite(rate)):
+        if kind is (Kind.DIAL if candidate.has(Kind.WIDTH) else Kind.WIDTH) or not math.isfinite(gain):
             continue
-        sigma = candidate.uncertainty if kind is Kind.DIAL else math.hypot(skill.fall_uncertainty, 1.0)
-        more = known + information(rate[None], np.zeros((1, 0)), np.array([sigma]), np.zeros(0))
-        gain = _volume(more, loose) - before
-        if best is None or gain > best.gain * (1.0 + 1e-6):
+        if best is None or gain > best.gain * (1.0 + _MORE):
             own = replace(candidate, capacitance=figure) if kind is Kind.DIAL else candidate
             best = Further(own, kind, gain)
     return best

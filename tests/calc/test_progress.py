@@ -68,7 +68,6 @@ LONG = [
     ("receiver", {"question": "changes"}, 10),
     ("receiver", {"question": "map"}, 4),
     ("receiver", {"question": "trade-off"}, 3),
-    ("correct-model", {}, 12),
 ]
 
 
@@ -81,6 +80,16 @@ def test_long_answers_tell_how_far_they_are(form, texts, least):
     assert shares == sorted(shares)
     assert shares[0] == 0.0
     assert 0.6 < shares[-1] < 1.0
+
+
+def test_a_fit_tells_how_far_it_is_when_its_set_is_new():
+    new, texts = [], '{"earth_resistance": "61.37"}'
+    bridge.run_json("correct-model", texts, new.append)
+    assert len(new) >= 3
+    assert new[0] == 0.0 < 0.6 < new[-1] < 1.0
+    again: list[float] = []
+    bridge.run_json("correct-model", texts, again.append)
+    assert again == []
 
 
 def test_a_refused_answer_leaves_nobody_listening():

@@ -1,19 +1,17 @@
 """What the form answers: the set that would have given the readings, beside the one that was entered."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-import numpy as np
-
 from calc import units
-from calc.correction import Correction, Kind, Model, Reading, Unknown, correct, least_told
+from calc.correction import Correction, Kind, Reading, Unknown, correct, least_told
 from calc.forms.correct_model import words
 from calc.forms.correct_model.bench_set import UNKNOWNS, BenchSet
 from calc.forms.correct_model.fields import FIND
-from calc.forms.correct_model.pictures import dial_chart, station_bars, station_table
-from calc.forms.correct_model.table import per_division, readings_of, skill_of
+from calc.forms.correct_model.kept import kept
+from calc.forms.correct_model.pictures import dial_chart, heard, station_bars, station_table
+from calc.forms.correct_model.table import Dials, dials_of, readings_of, skill_of
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.fields import FIELDS as RECEIVER_FIELDS
 from calc.forms.results import Column, Onward, Result, Row, Table
@@ -46,9 +44,14 @@ class Bench:
         return BenchSet(self.entered)
 
     @cached_property
+    def dials(self) -> Dials:
+        """The variable capacitor at each row of the table."""
+        return dials_of(self.values, self.entered)
+
+    @cached_property
     def readings(self) -> list[Reading]:
         """Of the table."""
-        return readings_of(self.values, self.entered)
+        return readings_of(self.values, self.entered, self.dials)
 
     @cached_property
     def unknowns(self) -> list[Unknown]:
@@ -62,14 +65,10 @@ class Bench:
     @cached_property
     def correction(self) -> Correction:
         """What the readings make of the set."""
-        names = [each.name for each in self.unknowns]
-
-        def build(found: Sequence[float], frequency: Array) -> Any:
-            return self.set_.built(names, found, frequency)
-
-        model = Model(build, self.readings, skill_of(self.values), self.values["modulation"])
+        set_, unknowns, skill = self.set_, self.unknowns, skill_of(self.values)
+        model = set_.model([each.name for each in unknowns], self.readings, skill)
         guided, leave_out = self.values["guide"] == "counts", self.values["misfits"] == "leave"
-        return correct(model, self.unknowns, guided, leave_out)
+        return correct(model, unknowns, guided, leave_out, kept(set_, unknowns, self.readings, skill))
 
     @cached_property
     def found(self) -> ChosenSet:
@@ -83,12 +82,13 @@ def solve(**values: Any) -> Result:
     """The answer for what was typed."""
     bench = Bench(values)
     correction, blind = bench.correction, least_told(bench.correction)
+    entered, found = heard(bench.entered), heard(bench.found)
     return Result(
         sentence=words.sentence(correction, blind, bench.set_),
         rows=_rows(correction, blind.telling),
-        tables=(_unknowns(bench), _figures(bench), station_table(bench.entered, bench.found)),
+        tables=(_unknowns(bench), _figures(bench), station_table(bench.entered, entered, found)),
         charts=(dial_chart(correction, _divisions(bench)),),
-        bars=(station_bars(bench.entered, bench.found),),
+        bars=(station_bars(bench.entered, entered, found),),
         onward=(_onward(bench),),
         advice=words.advice(bench.entered, correction, blind, bench.set_),
         order=("tables", "onward", "advice", "charts", "bars", "rows"),
@@ -159,14 +159,14 @@ def _unknowns(bench: Bench) -> Table:
 
 def _divisions(bench: Bench) -> tuple[list[int], Array, Array]:
     """For each reading's dial: its row, and how many divisions the set entered and found put it too low."""
-    places, before, after = [], [], []
-    for index, (kind, place) in enumerate(bench.correction.model.kinds):
-        if kind is Kind.DIAL:
-            slope = per_division(bench.entered, bench.values["readings"][place]["dial"])
-            places.append(place)
-            before.append((bench.correction.figures[index] - bench.correction.before[index]) / slope)
-            after.append((bench.correction.figures[index] - bench.correction.after[index]) / slope)
-    return places, np.array(before), np.array(after)
+    correction = bench.correction
+    told = [(index, place) for index, (kind, place) in enumerate(correction.model.kinds) if kind is Kind.DIAL]
+    figures, places = (list(each) for each in zip(*told, strict=True))
+    before, after = (
+        (correction.figures[figures] - own[figures]) / bench.dials.per_division[places]
+        for own in (correction.before, correction.after)
+    )
+    return places, before, after
 
 
 def _figures(bench: Bench) -> Table:
@@ -182,7 +182,7 @@ def _figures(bench: Bench) -> Table:
             correction.figures[index],
             correction.before[index],
             correction.after[index] + offsets[index],
-            per_division(bench.entered, row["dial"]),
+            float(bench.dials.per_division[place]),
         )
         rows.append(
             [

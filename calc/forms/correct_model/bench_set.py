@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
 
 from calc.constants import TWO_PI
-from calc.correction import Built, Unknown
+from calc.correction import Built, Model, Reading, Skill, Unknown
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.winding import coil_resistance
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, MEASURED, TUNED_WINDING
@@ -28,6 +28,8 @@ COUPLING_FIELD: Mapping[str, str] = {
 }
 """For each link the field that says how close it is; a direct one has none."""
 
+_SURE = ("frequencies", "diode", "phones", "load", "room_noise")
+"""Parts of a set that hang on none of them."""
 _FIELDS = {STRAYS: "strays", AERIAL: "aerial_capacitance", QUALITY: "coil_quality", INDUCTANCE: "coil_inductance"}
 _LOOSENESS = {AERIAL: 0.35, QUALITY: 0.4, COUPLING: 0.35, INDUCTANCE: 0.04}
 """How loosely what was entered is known, as a part of it: standard uncertainties of common practice."""
@@ -94,9 +96,13 @@ class BenchSet:
         fields = [self.field(name) for name in names]
         return self.values | {field: value for field, value in zip(fields, found, strict=True) if field is not None}
 
+    def model(self, names: Sequence[str], readings: Sequence[Reading], skill: Skill) -> Model:
+        """The set as a model of readings, with some figures of it unknown."""
+        return Model(partial(self.built, names), readings, skill, self.values["modulation"])
+
     def built(self, names: Sequence[str], found: Sequence[float], frequency: Array) -> Built:
         """The set for physics with some unknowns put in, tuned to each of some frequencies [Hz]."""
         chosen = ChosenSet(self.changed(names, found))
         # what does not hang on the unknowns is not worked out anew
-        vars(chosen).update({name: getattr(self.entered, name) for name in ("frequencies", "diode", "phones")})
+        vars(chosen).update({name: getattr(self.entered, name) for name in _SURE})
         return Built(chosen.receiver(at=frequency), chosen.strays)

@@ -1,14 +1,15 @@
 """The readings and the stations, before and after."""
 
-from typing import Any
+from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from calc import units
 from calc.correction import Correction
 from calc.forms.bars import Bar, Bars
 from calc.forms.receiver.build import ChosenSet
-from calc.forms.receiver.outcome import Outcome, outcome_of
+from calc.forms.receiver.outcome import outcome_of
 from calc.forms.results import Axis, Chart, Column, Rule, Series, Table
 from calc.units import Array
 
@@ -35,31 +36,37 @@ def dial_chart(correction: Correction, divisions: tuple[list[int], Array, Array]
     )
 
 
-def _outcomes(entered: ChosenSet, found: ChosenSet) -> tuple[Outcome, Outcome]:
-    kind = str(entered.values["link"])
-    return outcome_of(entered, kind), outcome_of(found, kind)
+class Heard(NamedTuple):
+    """Each station, the set tuned to it, [stations] each; None off the dial.
+
+    Attributes:
+        dial: place on it, 0 to 100.
+        level: of its sound [dB SPL].
+        separation: over the next [dB]; None too where there is no other.
+    """
+
+    dial: list[float | None]
+    level: list[float | None]
+    separation: list[float | None]
 
 
-def _own(outcome: Outcome) -> dict[str, Any]:
-    """Dial, level and separation of each station, the set tuned to it; None off the dial."""
-    _, _, separation = outcome.judged
-    rows: dict[str, Any] = {"dial": [], "level": [], "separation": []}
-    for index, reached in enumerate(outcome.reachable.tolist()):
-        apart = float(separation[index])
-        dial = float(outcome.chosen.dial_position(outcome.heard.own_capacitance[index])) if reached else None
-        rows["dial"].append(dial)
-        rows["level"].append(float(outcome.heard.levels[index, index]) if reached else None)
-        rows["separation"].append(apart if reached and np.isfinite(apart) else None)
-    return rows
+def heard(chosen: ChosenSet) -> Heard:
+    """What is heard with a set."""
+    outcome = outcome_of(chosen, str(chosen.values["link"]))
+    reached = outcome.reachable
+    own = np.where(reached, outcome.heard.own_capacitance, chosen.capacitor[0])
+    columns = (np.asarray(chosen.dial_position(own)), np.diag(outcome.heard.levels), outcome.judged[2])
+    return Heard(*(_told(each, reached) for each in columns))
 
 
-def station_table(entered: ChosenSet, found: ChosenSet) -> Table:
+def _told(values: Array, reached: npt.NDArray[np.bool_]) -> list[float | None]:
+    return [value if told else None for value, told in zip(values.tolist(), reached & np.isfinite(values), strict=True)]
+
+
+def station_table(chosen: ChosenSet, before: Heard, after: Heard) -> Table:
     """Each station by the set entered and by the set found."""
-    before, after = (_own(each) for each in _outcomes(entered, found))
-    rows: list[list[float | str | None]] = []
-    for index, name in enumerate(entered.names):
-        pairs = [(before[key][index], after[key][index]) for key in ("dial", "level", "separation")]
-        rows.append([name, *(value for pair in pairs for value in pair)])
+    pairs = [column for pair in zip(before, after, strict=True) for column in pair]
+    rows: list[list[float | str | None]] = [list(row) for row in zip(chosen.names, *pairs, strict=True)]
     columns = (
         Column("station", "Station"),
         Column("dial_before", "Dial: entered", "", 3),
@@ -72,15 +79,13 @@ def station_table(entered: ChosenSet, found: ChosenSet) -> Table:
     return Table("stations", "Each station, as entered and as found", columns, rows)
 
 
-def station_bars(entered: ChosenSet, found: ChosenSet) -> Bars:
+def station_bars(chosen: ChosenSet, before: Heard, after: Heard) -> Bars:
     """How loud each station is by the two sets."""
-    before, after = (_own(each) for each in _outcomes(entered, found))
     bars = [
-        Bar(
-            f"{name}, {units.format(float(entered.frequencies[index]), 'Hz')}",
-            (before["level"][index], after["level"][index]),
+        Bar(f"{name}, {units.format(float(frequency), 'Hz')}", levels)
+        for name, frequency, levels in zip(
+            chosen.names, chosen.frequencies, zip(before.level, after.level, strict=True), strict=True
         )
-        for index, name in enumerate(entered.names)
     ]
     told = "; ".join(
         f"{bar.label}: {' and '.join('nothing' if v is None else units.format(v, 'dB', 3) for v in bar.values)}"

@@ -1,13 +1,16 @@
 """From the rows of the table of readings to readings in capacitance, decibels and amperes."""
 
-from typing import Any
+from collections.abc import Iterator
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from calc.correction import Reading, Skill
 from calc.forms.fields import CellError
 from calc.forms.receiver.build import ChosenSet
+from calc.units import Array
 
+_WHOLE_DIAL = 100.0
 _SAME = 0.002
 """Two frequencies that differ by less than this part are the same station."""
 
@@ -24,15 +27,40 @@ def skill_of(values: dict[str, Any]) -> Skill:
     )
 
 
-def readings_of(values: dict[str, Any], chosen: ChosenSet) -> list[Reading]:
+class Dials(NamedTuple):
+    """The variable capacitor at each row of the table, [rows] each.
+
+    Attributes:
+        capacitance: with the dial as read [F].
+        below, above: how much less and more it has at the flanks; nothing where these were not read [F].
+        per_division: its change with the dial there [F].
+    """
+
+    capacitance: Array
+    below: Array
+    above: Array
+    per_division: Array
+
+
+def dials_of(values: dict[str, Any], chosen: ChosenSet) -> Dials:
+    """The rows' dials in capacitance."""
+    dial = np.array([row["dial"] for row in values["readings"]])
+    half = np.array([0.5 * (row["width"] or 0.0) for row in values["readings"]])
+    low, high = dial - half, dial + half
+    for index in np.flatnonzero((low < 0.0) | (high > _WHOLE_DIAL)).tolist():
+        raise CellError("readings", f"Row {index + 1}: this width runs off the dial.", index, "width")
+    least, most = np.maximum(dial - 0.5, 0.0), np.minimum(dial + 0.5, _WHOLE_DIAL)
+    middle, below, above, less, more = chosen.capacitances_at(np.stack([dial, low, high, least, most]))
+    return Dials(middle, middle - below, above - middle, (more - less) / (most - least))
+
+
+def readings_of(values: dict[str, Any], chosen: ChosenSet, dials: Dials) -> list[Reading]:
     """The readings of the table, in its order."""
-    return [_reading(index, row, values, chosen) for index, row in enumerate(values["readings"])]
+    return [_reading(row, values, chosen, *dial) for row, dial in zip(values["readings"], _rows(dials), strict=True)]
 
 
-def per_division(chosen: ChosenSet, dial: float) -> float:
-    """Change of the variable capacitor with the dial there [F]."""
-    low, high = max(dial - 0.5, 0.0), min(dial + 0.5, 100.0)
-    return (chosen.capacitance_at(high) - chosen.capacitance_at(low)) / (high - low)
+def _rows(dials: Dials) -> Iterator[tuple[float, ...]]:
+    return zip(*(each.tolist() for each in dials), strict=True)
 
 
 def station_of(chosen: ChosenSet, frequency: float) -> int | None:
@@ -42,24 +70,25 @@ def station_of(chosen: ChosenSet, frequency: float) -> int | None:
     return nearest if apart[nearest] <= _SAME else None
 
 
-def _reading(index: int, row: dict[str, Any], values: dict[str, Any], chosen: ChosenSet) -> Reading:
+def _reading(
+    row: dict[str, Any],
+    values: dict[str, Any],
+    chosen: ChosenSet,
+    capacitance: float,
+    below: float,
+    above: float,
+    per_division: float,
+) -> Reading:
     station = station_of(chosen, row["frequency"])
     fields = [each.field_strength for each in chosen.stations]
-    dial, flanks = row["dial"], None
-    middle = chosen.capacitance_at(dial)
-    if row["width"] is not None:
-        low, high = dial - 0.5 * row["width"], dial + 0.5 * row["width"]
-        if low < 0.0 or high > 100.0:
-            raise CellError("readings", f"Row {index + 1}: this width runs off the dial.", index, "width")
-        flanks = (middle - chosen.capacitance_at(low), chosen.capacitance_at(high) - middle)
     return Reading(
         frequency=row["frequency"],
         joined=row["joined"],
-        capacitance=middle,
-        uncertainty=values["dial_reading"] * per_division(chosen, dial),
+        capacitance=capacitance,
+        uncertainty=values["dial_reading"] * per_division,
         field_strength=fields[station] if station is not None else float(np.exp(np.mean(np.log(fields)))),
         through=row["through"],
-        flanks=flanks,
+        flanks=None if row["width"] is None else (below, above),
         loudness=None if row["steps"] is None else row["steps"] * values["step"],
         current=row["current"],
         station=station,

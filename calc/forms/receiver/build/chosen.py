@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from calc import bands, detectors, ground_wave, tuning_capacitor
+from calc.audio_load import AudioLoad
 from calc.coupling import Aerial, Tank
 from calc.forms.parts import capacitor_range
 from calc.forms.receiver.build.aerial import WholeAerial, aerial_of
@@ -137,9 +138,13 @@ class ChosenSet:
 
     def capacitance_at(self, dial: float) -> float:
         """What the variable capacitor has at a place on the dial, 0 to 100 [F]."""
+        return float(self.capacitances_at(np.asarray(dial)))
+
+    def capacitances_at(self, dials: Array) -> Array:
+        """The same at many places, of any shape."""
         if self._measured_law is not None:
-            return float(self._measured_law.capacitance(dial / 100.0))
-        return float(bands.capacitance_at(dial / 100.0, *self.capacitor, self.values["law"]))
+            return np.asarray(self._measured_law.capacitance(dials / 100.0))
+        return np.asarray(bands.capacitance_at(dials / 100.0, *self.capacitor, self.values["law"]))
 
     def dial_position(self, capacitance: Any) -> Any:
         """Place on the dial, 0 to 100, of the variable capacitor at some capacitance within its range [F]."""
@@ -157,10 +162,15 @@ class ChosenSet:
         """The earphones."""
         return phones_of(self.values)
 
-    @property
+    @cached_property
     def room_noise(self) -> float:
         """Noise of the room in the octave about 1 kHz [dB SPL]."""
         return room_noise_of(self.values)
+
+    @cached_property
+    def load(self) -> AudioLoad:
+        """The detector's load."""
+        return load_of(self.values, self.phones, transformer_of(self.values))
 
     @cached_property
     def _whatever_the_tuning(self) -> dict[str, Any]:
@@ -170,7 +180,7 @@ class ChosenSet:
             "diode": self.diode,
             "earphone": self.phones.earphone,
             "room_noise": self.room_noise,
-            "load": load_of(self.values, self.phones, transformer_of(self.values)),
+            "load": self.load,
             "detector_tap": detector_tap_of(self.values, self.winding),
         }
 
