@@ -4,6 +4,7 @@ from collections.abc import Container
 
 from calc import units
 from calc.forms import FORMS
+from calc.forms.fields import Field
 from calc.forms.form import Form
 from tests.strategies import Texts, is_asked
 
@@ -100,6 +101,10 @@ def edits(form: Form, start: Texts, count: int, kept: Container[str] = ()) -> li
     They are not tried here: what has been answered once may be kept, and would then be answered too fast when measured.
     """
     texts, found = dict(start), []
+
+    def quantity(field: Field) -> float:
+        return units.parse(texts[field.name], field.unit, field.bare)
+
     fields = [
         field
         for field in form.fields
@@ -109,10 +114,13 @@ def edits(form: Form, start: Texts, count: int, kept: Container[str] = ()) -> li
         and field.name not in kept
         and texts[field.name]
         and is_asked(form, field, texts)
+        and quantity(field) != 0.0
     ]
     for turn in range(count):
         field = fields[turn % len(fields)]
-        value = units.parse(texts[field.name], field.unit, field.bare) * (1.0 + STEP)
-        texts = texts | {field.name: units.format(value, field.unit, 9)}
+        value = quantity(field) * (1.0 + STEP)
+        # decibels are shown with one decimal, which would leave most of them as they were
+        text = f"{value:.9g} dB" if field.unit == "dB" else units.format(value, field.unit, 9)
+        texts = texts | {field.name: text}
         found.append(texts)
     return found
