@@ -24,12 +24,12 @@ _WIDENED = 16.0
 """Of all uncertainties of figures, where nothing fits them, to see which one is to blame."""
 _MOST_ROUNDS = 60
 """Times that the model is worked out before a search is given up."""
-_ROUGHLY, _CLOSELY = 1e-5, 1e-12
-"""Shares of the readings to which they are fitted: first to come near, then for good."""
+_ROUGHLY = 1e-5
+"""Share of the readings to which they are fitted at a time."""
 _NEAR, _THERE = 3e-3, 1e-10
 """Doubt in an expansion, of what a place moved by one unit would change, with which it leads on and with which it is
 good for the answer."""
-_AT_REST = 1e-7
+_AT_REST = 1e-8
 """By so much places may still move when a fit has come to rest."""
 _MOST_TURNS = 50
 _USUAL_ROUNDS = 4
@@ -256,7 +256,7 @@ class _Problem:
         """
         fit_ = _Fit(self, left_out, widened)
         self.known.begin(_MOST_ROUNDS, self._rounds.begin)
-        rough, _ = fit_.best(fit_.start if begin is None else begin, None, _ROUGHLY)
+        rough, _ = fit_.best(fit_.start if begin is None else begin)
         places, last = rough.values, None
         for _ in range(_MOST_TURNS):
             own = places[: len(self.unknowns)]
@@ -264,7 +264,7 @@ class _Problem:
             # one that is not good for the answer does not lead on twice
             if local is None or not local.doubt(own) <= (_THERE if local is last else _NEAR):
                 local = self.known.about(own)
-            estimate, uncertainty = fit_.best(places, local, _CLOSELY)
+            estimate, uncertainty = fit_.best(places, local)
             moved, places, last = np.abs(estimate.values - places).max(), estimate.values, local
             if moved <= _AT_REST and local.doubt(places[: len(self.unknowns)]) <= _THERE:
                 return estimate, uncertainty
@@ -318,13 +318,12 @@ class _Fit:
         if self._readings.size < self.start.size:
             raise InputError("readings", f"must be {self._count} figures or more, as many as are to be found")
 
-    def best(self, start: Array, local: Expansion | None, within: float) -> tuple[Estimate, Array]:
-        """The best fit from a start on, and the uncertainty of each figure, weighed there.
+    def best(self, start: Array, local: Expansion | None = None) -> tuple[Estimate, Array]:
+        """The best fit from a start on, near enough, and the uncertainty of each figure, weighed there.
 
         Args:
             start: places and offsets.
             local: the expansion to be used; None for one wherever the search comes that leads on from there.
-            within: as for `calc.fitting.fit`.
         """
         problem, kept, count = self._problem, self._kept, self._count
 
@@ -346,4 +345,4 @@ class _Fit:
         own = start[:count]
         uncertainty = self._widened * problem.uncertainty(about(own), own)
         sigma = np.concatenate([uncertainty[kept], self._sizes])
-        return fit(read, start, self._readings, sigma, names=self._names, within=within, slope=slope), uncertainty
+        return fit(read, start, self._readings, sigma, names=self._names, within=_ROUGHLY, slope=slope), uncertainty
