@@ -5,7 +5,6 @@ row is a source: its bare carrier, then the points of its modulation cycle. A ro
 that no row's result hangs on its neighbours.
 """
 
-from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -270,31 +269,36 @@ def _with_bulk(network: Network, start: Found) -> Found:
     empty = Cycle(*np.empty((6, *start.x.shape)))
     result = Found(start.log_drive.copy(), start.x.copy(), start.mean.copy(), empty)
     slight = (crest < np.log(SLIGHT)) & (start.cycle.level.min(axis=1) > _FAINT)
-    for rows, cycle_at in ((slight, slightly_bulky_cycle), (~slight, bulky_cycle)):
-        places = np.flatnonzero(rows)
-        for first in range(0, places.size, _BLOCK):
-            _bulk_search(network, result, places[first : first + _BLOCK], cycle_at)
+    for first in range(0, slight.size, _BLOCK):
+        _bulk_search(network, result, np.arange(first, min(first + _BLOCK, slight.size)), slight)
     return result
 
 
-def _bulk_search(
-    network: Network,
-    result: Found,
-    rows: npt.NDArray[np.intp],
-    cycle_at: Callable[[Array, Array, Array], Cycle],
-) -> None:
+def _cycle_at(log_drive: Array, output: Array, bulk: Array, slight: npt.NDArray[np.bool_]) -> Cycle:
+    """The carrier's cycles of rows, by series in those where the bulk keeps little."""
+    bulk = np.maximum(bulk, 1e-200)
+    if slight.all():
+        return slightly_bulky_cycle(log_drive, output, bulk)
+    if not slight.any():
+        return bulky_cycle(log_drive, output, bulk)
+    found = Cycle(*np.empty((6, *output.shape)))
+    for rows, cycle_at in ((slight, slightly_bulky_cycle), (~slight, bulky_cycle)):
+        for whole, part in zip(found, cycle_at(log_drive[rows], output[rows], bulk[rows]), strict=True):
+            whole[rows] = part
+    return found
+
+
+def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], slight: npt.NDArray[np.bool_]) -> None:
     """Bring some rows of a result to rest.
 
     x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
     and shortened so that they respect both.
     """
-    if not rows.size:
-        return
     log_drive, x, mean = result[:3]
     everything, some = rows, network.only(rows)
     u, out, x0 = log_drive[rows], x[rows], mean[rows]
     for _ in range(_MOST_STEPS):
-        state = Found(u, out, x0, cycle_at(u, out, np.maximum(some.bulk, 1e-200)))
+        state = Found(u, out, x0, _cycle_at(u, out, some.bulk, slight[rows]))
         level = state.cycle.level
         line = 1.0 + some.slope * out - (some.apart * x0 - some.bias)
         flowing = np.maximum(line, _CUT_OFF)
@@ -317,7 +321,7 @@ def _bulk_search(
             break
         if not going.all():
             rows, some, u, out, x0 = rows[going], some.only(going), u[going], out[going], x0[going]
-    found = cycle_at(log_drive[everything], x[everything], np.maximum(network.bulk[everything], 1e-200))
+    found = _cycle_at(log_drive[everything], x[everything], network.bulk[everything], slight[everything])
     for whole, part in zip(result.cycle, found, strict=True):
         whole[everything] = part
 
