@@ -1,7 +1,7 @@
 /**
  * Keeps the site for use without a connection, by the service worker; says in the footer how far that is, and offers new versions.
  *
- * @typedef {{ kind: "look" | "keep" | "use", asked?: boolean }} ToKeeper
+ * @typedef {{ kind: "look" | "keep" | "use" | "leave", asked?: boolean }} ToKeeper
  * @typedef {{ kind: "state", whole: boolean } | { kind: "progress", bytes: number, of: number } | { kind: "failed" }} FromKeeper
  */
 
@@ -10,6 +10,8 @@ import { element } from "./dom.js";
 
 const place = /** @type {HTMLElement | null} */ (document.querySelector(".bp-offline"));
 const workers = navigator.serviceWorker;
+/** A worker that is put to sleep may miss a message: after so many milliseconds it is told again. */
+const AGAIN = 2000;
 
 /** Whether each byte may cost the reader money: then nothing large is fetched unasked. */
 function metered() {
@@ -106,16 +108,26 @@ function watchForNew(registration) {
     }
     controlled = true;
   });
-  const offer = () => registration.waiting && workers.controller && offerNew(registration.waiting);
+  const offer = () => registration.waiting && workers.controller && offerNew(registration);
   registration.addEventListener("updatefound", () => registration.installing?.addEventListener("statechange", offer));
   registration.installing?.addEventListener("statechange", offer);
   offer();
 }
 
-/** @param {ServiceWorker} waiting */
-function offerNew(waiting) {
+/** @param {ServiceWorkerRegistration} registration */
+function offerNew(registration) {
   const button = element(document, "button", { type: "button", class: "bp-button" }, "New version: use it");
-  button.addEventListener("click", () => waiting.postMessage(/** @type {ToKeeper} */ ({ kind: "use" })));
+  /** @param {ServiceWorker | null} worker @param {ToKeeper} message */
+  const tell = (worker, message) => worker?.postMessage(message);
+  const change = () => {
+    tell(workers.controller, { kind: "leave" });
+    tell(registration.waiting, { kind: "use" });
+  };
+  button.addEventListener("click", () => {
+    button.disabled = true;
+    change();
+    setInterval(change, AGAIN); // until the new version reloads the page
+  });
   document.querySelector(".bp-new")?.remove();
   document.querySelector(".md-main")?.before(element(document, "p", { class: "bp-new", role: "status" }, "A new version of this reference is here, complete. ", button));
 }

@@ -15,6 +15,8 @@ const scope = /** @type {string} */ (worker.registration.scope);
 const CACHE = `borrowed-power ${scope}`;
 const MOST_UNASKED = 1_000_000;
 const AT_ONCE = 6;
+/** Ends fetching of what is large when a new version is to take over, which would wait for it. */
+let leaving = new AbortController();
 
 /** @param {string} path */
 const key = (path) => `${scope}${path}?${encodeURIComponent(files[path][0])}`;
@@ -33,16 +35,18 @@ async function missing(cache, paths) {
  * @param {Cache} cache
  * @param {string} path
  * @param {RequestCache[]} ways  in the order of trying
+ * @param {AbortSignal} [signal]
  */
-async function fetchOne(cache, path, ways) {
+async function fetchOne(cache, path, ways, signal) {
   const [way, ...others] = ways;
   try {
-    const response = await fetch(scope + path, { cache: way, mode: "same-origin", integrity: `sha256-${files[path][0]}` });
+    const integrity = `sha256-${files[path][0]}`;
+    const response = await fetch(scope + path, { cache: way, mode: "same-origin", integrity, signal });
     if (!response.ok) throw new Error(`${path}: ${response.status}`);
     await cache.put(key(path), response.redirected ? new Response(response.body, { headers: response.headers }) : response);
   } catch (error) {
-    if (!others.length) throw error;
-    await fetchOne(cache, path, others);
+    if (!others.length || signal?.aborted) throw error;
+    await fetchOne(cache, path, others, signal);
   }
 }
 
@@ -54,6 +58,7 @@ async function fetchOne(cache, path, ways) {
  * @param {(bytes: number, of: number) => void} tell
  */
 async function keep(paths, ways = ["force-cache", "reload"], tell = () => {}) {
+  const { signal } = leaving;
   const cache = await caches.open(CACHE);
   const wanted = await missing(cache, paths);
   const all = wanted.reduce((sum, path) => sum + files[path][1], 0);
@@ -61,7 +66,7 @@ async function keep(paths, ways = ["force-cache", "reload"], tell = () => {}) {
   const queue = wanted.values();
   const fetchSome = async () => {
     for (const path of queue) {
-      await fetchOne(cache, path, ways);
+      await fetchOne(cache, path, ways, signal);
       tell((here += files[path][1]), all);
     }
   };
@@ -106,7 +111,7 @@ async function answer(request, path) {
   }
   const cache = await caches.open(CACHE);
   const kept = await cache.match(key(path), { ignoreVary: true });
-  if (kept || path in runtime) return kept ?? fetch(request);
+  if (kept || path in runtime) return kept ?? fetch(request, { signal: leaving.signal });
   try { // a file that the browser has dropped
     await fetchOne(cache, path, ["force-cache", "reload"]);
     return /** @type {Response} */ (await cache.match(key(path), { ignoreVary: true }));
@@ -131,6 +136,10 @@ worker.addEventListener("message", (/** @type {any} */ event) => {
   const tell = (message) => port?.postMessage(message);
   const look = async () => tell({ kind: "state", whole: !(await missing(await caches.open(CACHE), Object.keys(files))).length });
   if (kind === "use") event.waitUntil(worker.skipWaiting());
+  if (kind === "leave") {
+    leaving.abort();
+    leaving = new AbortController();
+  }
   if (kind === "look") event.waitUntil(look());
   if (kind === "keep") {
     const kept = keep(Object.keys(files), asked || !metered() ? undefined : ["only-if-cached"], (bytes, of) => tell({ kind: "progress", bytes, of }));

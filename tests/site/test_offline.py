@@ -183,6 +183,24 @@ def test_a_new_version_is_offered_and_taken_as_a_whole(published: Path, visit: V
         assert len(names) == len(set(names)), "files of the old version are still kept"
 
 
+def test_a_new_version_does_not_wait_for_what_the_old_one_still_fetches(published: Path, visit: Visit) -> None:
+    with server(published) as root:
+        visit(f"{root}notices/", kept="pages").close()
+        change(published, "notices/index.html", "<h1", "<h1 data-edition='2'")
+        stuck = published / "runtime" / "python.snapshot"
+        stuck.unlink()
+        os.mkfifo(stuck)  # nobody writes into it: the server never answers
+        page = visit(f"{root}notices/")
+        button = page.get_by_role("button", name="New version: use it")
+        expect(button).to_be_visible()
+        other = visit(f"{root}sources/")
+        other.get_by_role("button", name="Keep for offline use").click()
+        expect(other.locator(".bp-offline")).to_have_attribute("data-kept", "progress")
+        button.click()
+        # left to itself, Chromium waits for half a minute
+        expect(page.locator("h1")).to_have_attribute("data-edition", "2", timeout=12_000)
+
+
 def test_a_half_finished_update_leaves_the_old_version_whole(published: Path, visit: Visit) -> None:
     with server(published) as root:
         port = root.rstrip("/").rpartition(":")[2]
