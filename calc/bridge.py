@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from calc import listening, progress
 from calc.forms import FORMS
+from calc.forms.correct_model import kept
 from calc.forms.fields import CellError, arguments, cells
 from calc.forms.form import Form
 from calc.forms.results import Result
@@ -82,6 +83,12 @@ def _values(form: Form, texts: Any) -> dict[str, Any] | Refused:
 _LAST: dict[str, tuple[dict[str, str], Result]] = {}
 """The last answer by its form, and what was asked: its sounds are asked for after it, if at all, and need not be worked
 out anew."""
+
+
+def forget() -> None:
+    """Puts aside what answers have left for later ones: these hang on it by no more than the last digits of a fit."""
+    _LAST.clear()
+    kept.forget()
 
 
 def _is_last(form_id: str, texts: Any) -> bool:

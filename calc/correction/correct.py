@@ -11,7 +11,8 @@ from calc.correction.expansion import Expanded, Expansion
 from calc.correction.model import Model
 from calc.correction.readings import Kind
 from calc.correction.unknowns import Unknown
-from calc.fitting import Estimate, fit
+from calc.fitting.estimate import Estimate, estimated
+from calc.fitting.search import Search
 from calc.progress import Rounds
 from calc.units import Array, InputError
 
@@ -254,20 +255,22 @@ class _Problem:
 
         Flanks are weighed as for the set found: how surely a fall is known hangs on how steeply it grows.
         """
-        fit_ = _Fit(self, left_out, widened)
+        fit = _Fit(self, left_out, widened)
         self.known.begin(_MOST_ROUNDS, self._rounds.begin)
-        rough, _ = fit_.best(fit_.start if begin is None else begin)
-        places, last = rough.values, None
+        begin = fit.start if begin is None else begin
+        places, _ = fit.search(begin)[0].best(begin, _ROUGHLY)
+        last = None
         for _ in range(_MOST_TURNS):
             own = places[: len(self.unknowns)]
             local = self.known.nearest(own)
             # one that is not good for the answer does not lead on twice
             if local is None or not local.doubt(own) <= (_THERE if local is last else _NEAR):
                 local = self.known.about(own)
-            estimate, uncertainty = fit_.best(places, local)
-            moved, places, last = np.abs(estimate.values - places).max(), estimate.values, local
+            search, uncertainty = fit.search(places, local)
+            found, rates = search.best(places, _ROUGHLY)
+            moved, places, last = np.abs(found - places).max(), found, local
             if moved <= _AT_REST and local.doubt(places[: len(self.unknowns)]) <= _THERE:
-                return estimate, uncertainty
+                return estimated(search, places, rates, fit.names, told=True), uncertainty
         raise InputError("readings", "must agree better: no values of the unknowns fit them best")
 
     def uncertainty(self, local: Expansion, places: Array) -> Array:
@@ -297,9 +300,10 @@ class _Problem:
 
 
 class _Fit:
-    """Places of the unknowns and offsets that fit some of the figures best.
+    """The search for places of the unknowns and offsets that fit some of the figures best.
 
     Attributes:
+        names: of the unknowns and offsets.
         start: what was entered, and no offsets.
     """
 
@@ -312,14 +316,14 @@ class _Fit:
         self._priors = np.vstack([guides, np.eye(extra, self._count + extra, self._count)])
         self._sizes = np.concatenate([loose, problem.offset_uncertainty])
         self._fence = np.array([_FENCE if each.size is None else 30.0 for each in problem.unknowns])
-        self._names = (*(each.name for each in problem.unknowns), *(f"offset {place}" for place in range(extra)))
+        self.names = (*(each.name for each in problem.unknowns), *(f"offset {place}" for place in range(extra)))
         self._readings = np.concatenate([problem.figures[self._kept], np.zeros(self._sizes.size)])
         self.start = np.zeros(self._count + extra)
         if self._readings.size < self.start.size:
             raise InputError("readings", f"must be {self._count} figures or more, as many as are to be found")
 
-    def best(self, start: Array, local: Expansion | None = None) -> tuple[Estimate, Array]:
-        """The best fit from a start on, near enough, and the uncertainty of each figure, weighed there.
+    def search(self, start: Array, local: Expansion | None = None) -> tuple[Search, Array]:
+        """The search, and the uncertainty of each figure, weighed at a start.
 
         Args:
             start: places and offsets.
@@ -345,4 +349,4 @@ class _Fit:
         own = start[:count]
         uncertainty = self._widened * problem.uncertainty(about(own), own)
         sigma = np.concatenate([uncertainty[kept], self._sizes])
-        return fit(read, start, self._readings, sigma, names=self._names, within=_ROUGHLY, slope=slope), uncertainty
+        return Search(read, self._readings, sigma, slope), uncertainty

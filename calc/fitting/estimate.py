@@ -236,7 +236,6 @@ def fit(
     names: Sequence[str] = (),
     stated: bool = True,
     within: float = SETTLED,
-    slope: Function | None = None,
 ) -> Estimate:
     """Unknowns for which a model comes nearest to the readings: least sum of ((reading - model)/uncertainty)^2.
 
@@ -249,8 +248,6 @@ def fit(
         stated: False if `uncertainty` only says how the readings' uncertainties go together, and their scatter is to
             tell how large they are.
         within: share of the readings by which the last step may still move them; for a model that is dear.
-        slope: the model's rates of change with each unknown, of an array [p], giving [n, p]; None for a model that is
-            asked for them with complex numbers.
 
     Raises:
         InputError: fewer readings than unknowns, shapes that do not fit, a start where the model has no value, or
@@ -261,7 +258,7 @@ def fit(
     Source: JCGM 100:2008 (GUM) for covariance and intervals, D. W. Marquardt (1963) for the search (from memory).
     """
     told = uncertainty is not None and stated
-    search, begin = prepared(model, start, readings, uncertainty, slope)
+    search, begin = prepared(model, start, readings, uncertainty)
     return estimated(search, *search.best(begin, within), names, told)
 
 

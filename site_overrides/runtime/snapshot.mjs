@@ -41,7 +41,7 @@ for package in (numpy, calc):
                 raise
 for form in FORMS:
     bridge.run_json(form, "{}")
-bridge._LAST.clear()
+bridge.forget()
 del module, package, form
 gc.collect()
 `;

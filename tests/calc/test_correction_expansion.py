@@ -11,7 +11,6 @@ import pytest
 
 from calc import bridge
 from calc.correction.expansion import Expanded
-from calc.forms.correct_model import kept
 from calc.units import InputError
 
 
@@ -124,11 +123,11 @@ def test_a_set_s_answer_is_the_same_whatever_was_asked_before():
     def asked(texts):
         return json.loads(bridge.run_json("correct-model", json.dumps(texts)))
 
-    kept._kept.cache_clear()
+    bridge.forget()
     one_way = [asked(texts) for texts in ASKED]
     other_way = [asked(texts) for texts in ASKED[::-1]][::-1]
     for texts, first, second in zip(ASKED, one_way, other_way, strict=True):
-        kept._kept.cache_clear()
+        bridge.forget()
         fresh = asked(texts)
         assert first["ok"]
         for other in (second, fresh):

@@ -5,11 +5,11 @@ from functools import cached_property
 from typing import Any
 
 from calc import units
-from calc.correction import Correction, Kind, Reading, Unknown, correct, least_told
+from calc.correction import Correction, Kind, Reading, Unknown, least_told
 from calc.forms.correct_model import words
 from calc.forms.correct_model.bench_set import UNKNOWNS, BenchSet
 from calc.forms.correct_model.fields import FIND
-from calc.forms.correct_model.kept import kept
+from calc.forms.correct_model.kept import corrected
 from calc.forms.correct_model.pictures import dial_chart, heard, station_bars, station_table
 from calc.forms.correct_model.table import Dials, dials_of, readings_of, skill_of
 from calc.forms.receiver.build import ChosenSet
@@ -65,10 +65,9 @@ class Bench:
     @cached_property
     def correction(self) -> Correction:
         """What the readings make of the set."""
-        set_, unknowns, skill = self.set_, self.unknowns, skill_of(self.values)
-        model = set_.model([each.name for each in unknowns], self.readings, skill)
+        model = self.set_.model([each.name for each in self.unknowns], self.readings, skill_of(self.values))
         guided, leave_out = self.values["guide"] == "counts", self.values["misfits"] == "leave"
-        return correct(model, unknowns, guided, leave_out, kept(set_, unknowns, self.readings, skill))
+        return corrected(self.set_, self.unknowns, model, guided, leave_out)
 
     @cached_property
     def found(self) -> ChosenSet:

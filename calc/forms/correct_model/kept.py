@@ -1,25 +1,30 @@
-"""What would be read from the set, kept from answer to answer: readings, of which most of what is typed consists, leave
-it as it is."""
+"""What is kept of a set from answer to answer: readings, of which most of what is typed consists, leave it as it is."""
 
-import pickle
 from collections.abc import Sequence
-from functools import lru_cache
 
-from calc.correction import Expanded, Reading, Skill, Unknown, expanded
+from calc.correction import Correction, Expanded, Model, Reading, Unknown, correct, expanded
 from calc.forms.correct_model.bench_set import BenchSet
-from calc.forms.receiver.build import ChosenSet
+from calc.forms.recent import Recent
+
+_SETS: Recent[Expanded] = Recent(8)
+_ANSWERS: Recent[Correction] = Recent(8)
 
 
-def kept(set_: BenchSet, unknowns: Sequence[Unknown], readings: Sequence[Reading], skill: Skill) -> Expanded:
-    """What would be read from the set over its unknowns, whatever has been read and how surely."""
-    names, asked = [each.name for each in unknowns], [each.asked for each in readings]
-    return _kept(pickle.dumps((set_.entered.values, names, asked, Skill(by_meter=skill.by_meter))))
+def corrected(set_: BenchSet, unknowns: Sequence[Unknown], model: Model, guided: bool, leave_out: bool) -> Correction:
+    """What the model's readings make of the set; of what was asked before, the same to the last digit."""
+    names = [each.name for each in unknowns]
+    parts = (set_.entered.values, names, list(model.readings), model.skill, guided, leave_out)
+    return _ANSWERS.of(parts, lambda: correct(model, unknowns, guided, leave_out, over_places(set_, unknowns, model)))
 
 
-@lru_cache(maxsize=8)
-def _kept(parts: bytes) -> Expanded:
-    """The same of the set's values, names of unknowns, readings and skill, pickled so that they can be compared."""
-    values, names, readings, skill = pickle.loads(parts)
-    set_ = BenchSet(ChosenSet(values))
-    unknowns = [each for each in map(set_.unknown, names) if each is not None]
-    return expanded(set_.model(names, readings, skill), unknowns)
+def over_places(set_: BenchSet, unknowns: Sequence[Unknown], model: Model) -> Expanded:
+    """What the model's readings would be over places of the unknowns, whatever has been read and how surely."""
+    asked: list[Reading] = [each.asked for each in model.readings]
+    parts = (set_.entered.values, [each.name for each in unknowns], asked, model.skill.by_meter)
+    return _SETS.of(parts, lambda: expanded(model, unknowns))
+
+
+def forget() -> None:
+    """Keeps nothing of what was."""
+    _SETS.forget()
+    _ANSWERS.forget()

@@ -1,6 +1,7 @@
 """The answer in words."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ from calc import units
 from calc.correction import LINK, OFF, Blind, Correction, Further, Kind, Reading, further_reading
 from calc.forms.correct_model.bench_set import COUPLING, BenchSet
 from calc.forms.correct_model.fields import NAMES
-from calc.forms.correct_model.kept import kept
+from calc.forms.correct_model.kept import over_places
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.fields import FIELDS
 from calc.forms.results import NOTHING, Advice
@@ -142,9 +143,8 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchS
             text = f"The readings can't tell these apart, or say nothing of them: {names}."
         said.append(Advice(text))
     candidates = _candidates(chosen, correction)
-    further = further_reading(
-        correction, candidates, kept(set_, correction.unknowns, candidates, correction.model.skill)
-    )
+    model = replace(correction.model, readings=candidates)
+    further = further_reading(correction, candidates, over_places(set_, correction.unknowns, model))
     if further is not None and blind.telling < _TELLS and further.gain > _GAIN:
         said.append(Advice(_further(chosen, further)))
     strays = next((v for u, v in zip(correction.unknowns, correction.values, strict=True) if u.name == "strays"), 0.0)
