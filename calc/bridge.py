@@ -16,7 +16,7 @@ from calc.units import InputError
 
 
 def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
-    """The answer of a form to what was typed.
+    """The answer of a form to what was typed, worked out by itself: no digit of it hangs on what was asked before.
 
     Args:
         form_id: which form.
@@ -30,6 +30,7 @@ def run(form_id: str, texts: Mapping[str, str]) -> dict[str, Any]:
     Raises:
         KeyError: there is no such form.
     """
+    forget()
     answer = _answer(form_id, texts)
     _require_finite_numbers(answer)
     return answer
@@ -86,7 +87,7 @@ out anew."""
 
 
 def forget() -> None:
-    """Puts aside what answers have left for later ones: these hang on it by no more than the last digits of a fit."""
+    """Puts aside all that answers have left of which a later one could know, be it by the last digits of a fit."""
     _LAST.clear()
     kept.forget()
 
@@ -138,6 +139,8 @@ def samples(key: str) -> bytes:
 
 def run_json(form_id: str, texts: str, tell: Callable[[float], object] | None = None) -> str:
     """`run` with JSON text both ways, so that nothing but strings crosses between Python and JavaScript.
+
+    What answers before it left is used, so that it comes sooner; the last digits of a fit may hang on that.
 
     An answer that takes long tells `tell`, if there is one, how much of it is done, from 0 to 1.
     """
