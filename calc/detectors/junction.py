@@ -48,6 +48,13 @@ class Cycle(NamedTuple):
     uptake_by_drive: Array
     uptake_by_output: Array
 
+    def moved(self, drive: Array, output: Array) -> "Cycle":
+        """The cycle a small step of ln u and x away: level and uptake to the second order, slopes as they are."""
+        return self._replace(
+            level=self.level + self.level_by_drive * drive + self.level_by_output * output,
+            uptake=self.uptake + self.uptake_by_drive * drive + self.uptake_by_output * output,
+        )
+
 
 def ideal_cycle(drive: Drive, level: Array) -> Cycle:
     """The cycle of a diode without bulk: I/Is = exp(-x) I0(u) - 1, and twice exp(-x) I1(u) for the fundamental.

@@ -295,7 +295,7 @@ def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], sl
     and shortened so that they respect both.
     """
     log_drive, x, mean = result[:3]
-    everything, some = rows, network.only(rows)
+    some = network.only(rows)
     u, out, x0 = log_drive[rows], x[rows], mean[rows]
     for _ in range(_MOST_STEPS):
         state = Found(u, out, x0, _cycle_at(u, out, some.bulk, slight[rows]))
@@ -316,14 +316,13 @@ def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], sl
             rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
         going = ~step.is_last(out, out)
         u, out, x0 = u + ahead, out + rise, x0 + step.move
-        log_drive[rows], x[rows], mean[rows] = u, out, x0
+        there = (u, out, x0, *state.cycle.moved(ahead, rise))
+        for whole, part in zip((log_drive, x, mean, *result.cycle), there, strict=True):
+            whole[rows] = part
         if not going.any():
             break
         if not going.all():
             rows, some, u, out, x0 = rows[going], some.only(going), u[going], out[going], x0[going]
-    found = _cycle_at(log_drive[everything], x[everything], network.bulk[everything], slight[everything])
-    for whole, part in zip(result.cycle, found, strict=True):
-        whole[everything] = part
 
 
 def _over_cycle(values: Array) -> Array:
