@@ -142,11 +142,11 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchS
             names = ", ".join(part.rsplit(" ", 1)[0] for part in parts)
             text = f"The readings can't tell these apart, or say nothing of them: {names}."
         said.append(Advice(text))
-    candidates = _candidates(chosen, correction)
-    model = replace(correction.model, readings=candidates)
-    further = further_reading(correction, candidates, over_places(set_, correction.unknowns, model))
-    if further is not None and blind.telling < _TELLS and further.gain > _GAIN:
-        said.append(Advice(_further(chosen, further)))
+    further = _further(chosen, correction, set_) if blind.telling < _TELLS else None
+    if further is not None and further.gain > _GAIN:
+        what = "the width of" if further.kind is Kind.WIDTH else "the place on the dial of"
+        where = occasion(chosen, further.reading)
+        said.append(Advice(f"The further reading that would tell most: {what} {where}."))
     strays = next((v for u, v in zip(correction.unknowns, correction.values, strict=True) if u.name == "strays"), 0.0)
     if strays < 0.0:
         said.append(
@@ -201,6 +201,8 @@ def _candidates(chosen: ChosenSet, correction: Correction) -> list[Reading]:
     return found
 
 
-def _further(chosen: ChosenSet, further: Further) -> str:
-    what = "the width of" if further.kind is Kind.WIDTH else "the place on the dial of"
-    return f"The further reading that would tell most: {what} {occasion(chosen, further.reading)}."
+def _further(chosen: ChosenSet, correction: Correction, set_: BenchSet) -> Further | None:
+    """The reading that might still be taken and would tell most."""
+    candidates = _candidates(chosen, correction)
+    model = replace(correction.model, readings=candidates)
+    return further_reading(correction, candidates, over_places(set_, correction.unknowns, model))
