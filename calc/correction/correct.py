@@ -30,7 +30,7 @@ _ROUGHLY = 1e-5
 _NEAR, _THERE = 3e-3, 1e-10
 """Doubt in an expansion, of what a place moved by one unit would change, with which it leads on and with which it is
 good for the answer."""
-_AT_REST = 1e-8
+_AT_REST = 1e-7
 """By so much places may still move when a fit has come to rest."""
 _MOST_TURNS = 50
 _USUAL_ROUNDS = 4
@@ -150,7 +150,7 @@ def correct(
     Raises:
         InputError: fewer figures than unknowns, a set as entered that cannot be, or readings that no set fits.
 
-    Accuracy: of the estimate to about 1e-8 of its uncertainty; uncertainties to first order.
+    Accuracy: of the estimate to about 1e-6 of its uncertainty; uncertainties to first order.
     """
     problem = _Problem(model, tuple(unknowns), guided, expanded(model, unknowns) if known is None else known)
     most = int(_MOST_LEFT_OUT * problem.figures.size) if leave_out else 0
