@@ -78,13 +78,6 @@ class Reading:
         loudness, current = None if self.loudness is None else 0.0, None if self.current is None else 1.0
         return replace(self, capacitance=1.0, uncertainty=1.0, loudness=loudness, current=current, station=None)
 
-    def widened(self, factor: float) -> "Reading":
-        """With its flanks so much further apart."""
-        if self.flanks is None:
-            return self
-        below, above = self.flanks
-        return replace(self, flanks=(below * factor, above * factor))
-
 
 @dataclass(frozen=True)
 class Skill:

@@ -73,9 +73,14 @@ class Bench:
         return [self.reading(joined, station, wide) for joined, station, wide in plan]
 
 
+def widened(reading, factor):
+    flanks = reading.flanks and tuple(side * factor for side in reading.flanks)
+    return replace(reading, flanks=flanks)
+
+
 def noisy(readings, random):
     shaken = [replace(each, capacitance=each.capacitance * (1 + NOISE * random.standard_normal())) for each in readings]
-    return [each.widened(1 + NOISE * random.standard_normal()) for each in shaken]
+    return [widened(each, 1 + NOISE * random.standard_normal()) for each in shaken]
 
 
 @pytest.fixture(scope="module", params=SETS)
