@@ -55,6 +55,8 @@ def _everywhere(true: Any) -> bool:
 
 def require_positive(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and above zero."""
+    if type(value) is float and 0.0 < value < math.inf:  # what is asked most
+        return np.asarray(value)
     array = require_finite(argument, value)
     if not _everywhere(array > 0.0):
         raise InputError(argument, "must be greater than zero")
@@ -63,6 +65,8 @@ def require_positive(argument: str, value: Values) -> Array:
 
 def require_nonnegative(argument: str, value: Values) -> Array:
     """`value` as an array of floats; InputError unless every element is finite and not below zero."""
+    if type(value) is float and 0.0 <= value < math.inf:
+        return np.asarray(value)
     array = require_finite(argument, value)
     if not _everywhere(array >= 0.0):
         raise InputError(argument, "must not be negative")
