@@ -20,6 +20,9 @@ ComplexArray = npt.NDArray[np.complex128]
 _MOST_STEPS = 100
 _CLOSE = 0.03
 """Of ln u: from where Newton's rule needs no bounds."""
+_NEXT = 0.1
+"""Of the square of a step, times how steeply the current rises, where nothing cuts the diode off: below, the next step
+would be as small as that."""
 _NEAR = 2e-7
 """Of ln u, and of levels and outputs as a part of themselves, or of one where they are more: so small a step is the
 last, its square being rounding."""
@@ -135,14 +138,18 @@ def _at_known_line(network: Network, shift: Array) -> Array:
         pull = source * np.exp(level + drive.share)
         lack = place + np.log(np.abs(1.0 + pull)) - aim
         held = drive.mean_slope * slope / (np.exp(level) + slope)
-        step = -lack / (1.0 + np.real(pull / (1.0 + pull)) * (held + drive.share_slope))
+        growth = held + drive.share_slope
+        if steps == 0:
+            # at the open voltage uptake grows less than on the way down from there
+            growth = np.maximum(growth, 1.0)
+        step = -lack / (1.0 + np.real(pull / (1.0 + pull)) * growth)
         low, high = np.where(lack < 0.0, place, low), np.where(lack > 0.0, place, high)
         inside = (place + step > low) & (place + step < high) & (np.abs(step) < 0.5 * last)
         steepness = np.maximum(1.0, (_CLOSE / _LONG) * held)
         step = np.where(inside | (np.abs(step) * steepness < _CLOSE), step, 0.5 * (low + high) - place)
         place, last = place + step, np.abs(step)
         result[index] = place
-        going = last * steepness >= _CLOSE
+        going = (last * steepness >= _CLOSE) & ((shift > 0.0) | (last**2 * np.maximum(1.0, held) >= _NEXT))
         if not np.any(going):
             break
         aim, slope, shift, low, high, place, last = (
