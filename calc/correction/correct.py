@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from calc.correction.expansion import Expanded, Expansion
 from calc.correction.model import Model
 from calc.correction.readings import Kind
-from calc.correction.unknowns import Unknown
+from calc.correction.unknowns import Unknown, values_at
 from calc.fitting.estimate import Estimate, estimated
 from calc.fitting.search import Search
 from calc.progress import Rounds
@@ -25,7 +26,7 @@ _WIDENED = 16.0
 """Of all uncertainties of figures, where nothing fits them, to see which one is to blame."""
 _MOST_ROUNDS = 60
 """Times that the model is worked out before a search is given up."""
-_ROUGHLY = 1e-5
+_ROUGHLY = 1e-2
 """Share of the readings to which they are fitted at a time."""
 _NEAR, _THERE = 3e-3, 1e-10
 """Doubt in an expansion, of what a place moved by one unit would change, with which it leads on and with which it is
@@ -80,13 +81,12 @@ class Correction:
     @cached_property
     def values(self) -> list[float]:
         """Of the unknowns, as found."""
-        return [each.value(float(place)) for each, place in zip(self.unknowns, self.places, strict=True)]
+        return values_at(self.unknowns, self.places)
 
     @cached_property
     def scatter(self) -> float:
         """By how much more the readings scatter than was stated, if that is no chance; else 1."""
-        kept = np.setdiff1d(np.arange(self.figures.size), self.left_out)
-        free = kept.size - len(self.unknowns)
+        free = self.figures.size - len(self.left_out) - len(self.unknowns)
         if free < 1:
             return 1.0
         chance, found = self.estimate.chance, self.estimate.scatter
@@ -110,7 +110,7 @@ class Correction:
     def information(self) -> Array:
         """What the readings that count, and they alone, tell of the unknowns' places: the inverse of a covariance,
         stations and ear left free within their uncertainty [unknowns, unknowns]."""
-        kept = np.setdiff1d(np.arange(self.figures.size), self.left_out)
+        kept = _others(self.figures.size, self.left_out)
         rates, offsets = self.rates[kept], self.offsets[kept]
         noise = np.diag(self.uncertainty[kept] ** 2) + (offsets * self.offset_uncertainty**2) @ offsets.T
         found = rates.T @ np.linalg.solve(noise, rates)
@@ -121,7 +121,7 @@ def expanded(model: Model, unknowns: Sequence[Unknown]) -> Expanded:
     """What would be read from a set, as a function of its unknowns' places: `Model.read_and_steepness` of one."""
 
     def read(places: Array) -> Array:
-        return model.read_and_steepness([[u.value(p) for u, p in zip(unknowns, row, strict=True)] for row in places])
+        return model.read_and_steepness([values_at(unknowns, row) for row in places])
 
     return Expanded(read)
 
@@ -160,7 +160,8 @@ def correct(
         estimate, uncertainty, widened = problem.solved(left_out, start)
         start = estimate.values
         off = problem.off(estimate, uncertainty, left_out)
-        counted = np.where(np.isin(np.arange(off.size), left_out), 0.0, np.abs(off))
+        counted = np.abs(off)
+        counted[left_out] = 0.0
         if len(left_out) >= most or (widened == 1.0 and counted.max() <= OUTLIER):
             break
         left_out.append(int(np.argmax(counted)))
@@ -182,6 +183,11 @@ def correct(
         offsets=problem.offsets,
         offset_uncertainty=problem.offset_uncertainty,
     )
+
+
+def _others(count: int, left_out: Sequence[int]) -> npt.NDArray[np.intp]:
+    """Of so many places those that are not left out."""
+    return np.array([place for place in range(count) if place not in left_out], dtype=np.intp)
 
 
 class _Problem:
@@ -267,6 +273,8 @@ class _Problem:
             if local is None or not local.doubt(own) <= (_THERE if local is last else _NEAR):
                 local = self.known.about(own)
             search, uncertainty = fit.search(places, local)
+            if not 0.0 < search.sigma.min() < math.inf:
+                break  # where it leads to, a set cannot be, or a fall does not grow with its width
             found, rates = search.best(places, _ROUGHLY)
             moved, places, last = np.abs(found - places).max(), found, local
             if moved <= _AT_REST and local.doubt(places[: len(self.unknowns)]) <= _THERE:
@@ -294,7 +302,7 @@ class _Problem:
         count = len(self.unknowns)
         wrong = self.figures - self.read(estimate.values[:count]) - self.offsets @ estimate.values[count:]
         found = wrong / uncertainty
-        kept = np.setdiff1d(np.arange(self.figures.size), left_out)
+        kept = _others(self.figures.size, left_out)
         found[kept] = estimate.standardised[: kept.size]
         return np.asarray(found)
 
@@ -310,7 +318,7 @@ class _Fit:
     def __init__(self, problem: _Problem, left_out: Sequence[int], widened: float) -> None:
         self._problem, self._widened = problem, widened
         self._count, extra = len(problem.unknowns), problem.offset_uncertainty.size
-        self._kept = np.setdiff1d(np.arange(problem.figures.size), left_out)
+        self._kept = _others(problem.figures.size, left_out)
         loose = np.array([each.looseness for each in problem.unknowns])[: None if problem.guided else 0]
         guides = np.eye(loose.size, self._count + extra)
         self._priors = np.vstack([guides, np.eye(extra, self._count + extra, self._count)])

@@ -42,6 +42,22 @@ Builder = Callable[[Sequence[float], Array], Built]
 """A set from its unknowns and the frequencies to which it will be tuned, [n] [Hz]."""
 
 
+def built_together(build: Builder, sets: Sequence[Sequence[float]], frequency: Array) -> tuple[list[int], Built | None]:
+    """Of some sets those that can be, by their places, and all of them as one with an axis in front; None if none
+    can."""
+    places, made = [], []
+    for place, unknowns in enumerate(sets):
+        try:
+            made.append(build(unknowns, frequency))
+        except InputError:
+            continue
+        places.append(place)
+    if not made:
+        return places, None
+    strays = np.array([each.strays for each in made])[:, None]
+    return places, Built(_stacked([each.receiver for each in made]), strays)  # type: ignore[arg-type]
+
+
 @dataclass(frozen=True)
 class Model:
     """Readings as a set would have them.
@@ -84,7 +100,7 @@ class Model:
         kinds = self.kinds
         falls = sum(kind is Kind.WIDTH for kind, _ in kinds)
         found = np.full((len(sets), len(kinds) + falls), np.nan)
-        possible, built = self._built(sets, np.array([each.frequency for each in self.readings]))
+        possible, built = built_together(self.build, sets, np.array([each.frequency for each in self.readings]))
         if built is None:
             return found
         dial, listened = np.empty((len(possible), len(self.readings))), []
@@ -95,20 +111,6 @@ class Model:
                 listened.append(listening)
         found[possible] = np.concatenate([dial, self._heard(built.receiver, listened, len(possible))], axis=-1)
         return found
-
-    def _built(self, sets: Sequence[Sequence[float]], frequency: Array) -> tuple[list[int], Built | None]:
-        """The sets that can be, by their places, and all as one with an axis in front; None if none can."""
-        places, made = [], []
-        for place, unknowns in enumerate(sets):
-            try:
-                made.append(self.build(unknowns, frequency))
-            except InputError:
-                continue
-            places.append(place)
-        if not made:
-            return places, None
-        strays = np.array([each.strays for each in made])[:, None]
-        return places, Built(_stacked([each.receiver for each in made]), strays)  # type: ignore[arg-type]
 
     def _tuned(self, built: Built, joined: str, rows: Sequence[int]) -> tuple[Array, "_Listening | None"]:
         """Of readings whose aerials are joined in the same way: capacitance of the variable capacitor in tune,

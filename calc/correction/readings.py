@@ -1,6 +1,6 @@
 """What a builder reads from a set that has been built, with ears or with a meter, and how surely."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 from calc.units import InputError, require_nonnegative, require_positive
@@ -69,14 +69,16 @@ class Reading:
 
     def has(self, kind: Kind) -> bool:
         """Whether it holds a figure of that kind."""
-        figures = {Kind.WIDTH: self.flanks, Kind.LOUDNESS: self.loudness, Kind.CURRENT: self.current}
-        return kind is Kind.DIAL or figures[kind] is not None
+        if kind is Kind.DIAL:
+            return True
+        figure = self.flanks if kind is Kind.WIDTH else self.loudness if kind is Kind.LOUDNESS else self.current
+        return figure is not None
 
     @property
-    def asked(self) -> "Reading":
-        """The same before it is taken: which figures it has, not which values."""
-        loudness, current = None if self.loudness is None else 0.0, None if self.current is None else 1.0
-        return replace(self, capacitance=1.0, uncertainty=1.0, loudness=loudness, current=current, station=None)
+    def asked(self) -> tuple[float | str | tuple[float, float] | bool | None, ...]:
+        """All of it that bears on what a model answers: which figures it has, not which values."""
+        has = (self.loudness is not None, self.current is not None)
+        return self.frequency, self.joined, self.field_strength, self.through, self.flanks, *has
 
 
 @dataclass(frozen=True)

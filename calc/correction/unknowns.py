@@ -1,9 +1,10 @@
 """What may be wrong in the model of a set: a figure of it, what was entered for it, and how loosely that is known."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calc.units import require_positive
+from calc.units import Array, require_positive
 
 
 @dataclass(frozen=True)
@@ -55,3 +56,8 @@ class Unknown:
 
     def _height(self, value: float) -> float:
         return math.log(value) if self.most is None else math.log(value / (self.most - value))
+
+
+def values_at(unknowns: Sequence[Unknown], places: Array) -> list[float]:
+    """The values at places on their scales, [unknowns]."""
+    return [each.value(place) for each, place in zip(unknowns, places.tolist(), strict=True)]

@@ -7,10 +7,11 @@ from typing import Any
 from calc import units
 from calc.correction import Correction, Kind, Reading, Unknown, least_told
 from calc.forms.correct_model import words
-from calc.forms.correct_model.bench_set import UNKNOWNS, BenchSet
+from calc.forms.correct_model.bench_set import UNKNOWNS
 from calc.forms.correct_model.fields import FIND
-from calc.forms.correct_model.kept import corrected
-from calc.forms.correct_model.pictures import dial_chart, heard, station_bars, station_table
+from calc.forms.correct_model.hearing import heard, heard_at
+from calc.forms.correct_model.kept import KeptSet, kept_set
+from calc.forms.correct_model.pictures import dial_chart, station_bars, station_table
 from calc.forms.correct_model.table import Dials, dials_of, readings_of, skill_of
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.fields import FIELDS as RECEIVER_FIELDS
@@ -34,14 +35,14 @@ class Bench:
     values: dict[str, Any]
 
     @cached_property
+    def set_(self) -> KeptSet:
+        """The set by its figures."""
+        return kept_set({name: self.values.get(name, aside) for name, aside in _ASIDE.items()})
+
+    @property
     def entered(self) -> ChosenSet:
         """The set as entered."""
-        return ChosenSet({name: self.values.get(name, aside) for name, aside in _ASIDE.items()})
-
-    @cached_property
-    def set_(self) -> BenchSet:
-        """The set by its figures."""
-        return BenchSet(self.entered)
+        return self.set_.entered
 
     @cached_property
     def dials(self) -> Dials:
@@ -67,21 +68,21 @@ class Bench:
         """What the readings make of the set."""
         model = self.set_.model([each.name for each in self.unknowns], self.readings, skill_of(self.values))
         guided, leave_out = self.values["guide"] == "counts", self.values["misfits"] == "leave"
-        return corrected(self.set_, self.unknowns, model, guided, leave_out)
+        return self.set_.corrected(self.unknowns, model, guided, leave_out)
 
     @cached_property
     def found(self) -> ChosenSet:
         """The set as found, what cannot be below nothing held at nothing."""
         names = [each.name for each in self.unknowns]
-        values = self.set_.changed(names, self.correction.values)
-        return ChosenSet(values | {"strays": max(values["strays"], 0.0)})
+        return self.set_.chosen(names, self.correction.values, possible=True)
 
 
 def solve(**values: Any) -> Result:
     """The answer for what was typed."""
     bench = Bench(values)
     correction, blind = bench.correction, least_told(bench.correction)
-    entered, found = heard(bench.entered), heard(bench.found)
+    entered = heard(bench.entered)
+    found = heard_at(bench.set_, correction.unknowns, correction.places, bench.found)
     return Result(
         sentence=words.sentence(correction, blind, bench.set_),
         rows=_rows(correction, blind.telling),

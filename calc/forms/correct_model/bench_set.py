@@ -28,7 +28,7 @@ COUPLING_FIELD: Mapping[str, str] = {
 }
 """For each link the field that says how close it is; a direct one has none."""
 
-_SURE = ("frequencies", "diode", "phones", "load", "room_noise")
+_SURE = ("stations", "names", "frequencies", "capacitor", "diode", "phones", "load", "room_noise")
 """Parts of a set that hang on none of them."""
 _FIELDS = {STRAYS: "strays", AERIAL: "aerial_capacitance", QUALITY: "coil_quality", INDUCTANCE: "coil_inductance"}
 _LOOSENESS = {AERIAL: 0.35, QUALITY: 0.4, COUPLING: 0.35, INDUCTANCE: 0.04}
@@ -91,10 +91,16 @@ class BenchSet:
             most = self.values["coil_turns"] if field == "tap_turns" else 1.0 if field.endswith("coefficient") else None
         return Unknown(name, self.values[field], _LOOSENESS[name], most)
 
-    def changed(self, names: Sequence[str], found: Sequence[float]) -> dict[str, Any]:
-        """The values with some unknowns put in."""
+    def chosen(self, names: Sequence[str], found: Sequence[float], possible: bool = False) -> ChosenSet:
+        """The set with some unknowns put in; with strays below nothing held at nothing if it is to be `possible`."""
         fields = [self.field(name) for name in names]
-        return self.values | {field: value for field, value in zip(fields, found, strict=True) if field is not None}
+        values = self.values | {field: value for field, value in zip(fields, found, strict=True) if field is not None}
+        if possible:
+            values["strays"] = max(values["strays"], 0.0)
+        chosen = ChosenSet(values)
+        # what does not hang on the unknowns is not worked out anew
+        vars(chosen).update({name: getattr(self.entered, name) for name in _SURE})
+        return chosen
 
     def model(self, names: Sequence[str], readings: Sequence[Reading], skill: Skill) -> Model:
         """The set as a model of readings, with some figures of it unknown."""
@@ -102,7 +108,5 @@ class BenchSet:
 
     def built(self, names: Sequence[str], found: Sequence[float], frequency: Array) -> Built:
         """The set for physics with some unknowns put in, tuned to each of some frequencies [Hz]."""
-        chosen = ChosenSet(self.changed(names, found))
-        # what does not hang on the unknowns is not worked out anew
-        vars(chosen).update({name: getattr(self.entered, name) for name in _SURE})
+        chosen = self.chosen(names, found)
         return Built(chosen.receiver(at=frequency), chosen.strays)

@@ -1,15 +1,12 @@
 """The readings and the stations, before and after."""
 
-from typing import NamedTuple
-
 import numpy as np
-import numpy.typing as npt
 
 from calc import units
 from calc.correction import Correction
 from calc.forms.bars import Bar, Bars
+from calc.forms.correct_model.hearing import Heard
 from calc.forms.receiver.build import ChosenSet
-from calc.forms.receiver.outcome import outcome_of
 from calc.forms.results import Axis, Chart, Column, Rule, Series, Table
 from calc.units import Array
 
@@ -34,33 +31,6 @@ def dial_chart(correction: Correction, divisions: tuple[list[int], Array, Array]
         series=(Series("before", _BEFORE, order, shown[0]), Series("after", _AFTER, order, shown[1])),
         rules=(Rule("as read", "y", 0.0),),
     )
-
-
-class Heard(NamedTuple):
-    """Each station, the set tuned to it, [stations] each; None off the dial.
-
-    Attributes:
-        dial: place on it, 0 to 100.
-        level: of its sound [dB SPL].
-        separation: over the next [dB]; None too where there is no other.
-    """
-
-    dial: list[float | None]
-    level: list[float | None]
-    separation: list[float | None]
-
-
-def heard(chosen: ChosenSet) -> Heard:
-    """What is heard with a set."""
-    outcome = outcome_of(chosen, str(chosen.values["link"]))
-    reached = outcome.reachable
-    own = np.where(reached, outcome.heard.own_capacitance, chosen.capacitor[0])
-    columns = (np.asarray(chosen.dial_position(own)), np.diag(outcome.heard.levels), outcome.judged[2])
-    return Heard(*(_told(each, reached) for each in columns))
-
-
-def _told(values: Array, reached: npt.NDArray[np.bool_]) -> list[float | None]:
-    return [value if told else None for value, told in zip(values.tolist(), reached & np.isfinite(values), strict=True)]
 
 
 def station_table(chosen: ChosenSet, before: Heard, after: Heard) -> Table:

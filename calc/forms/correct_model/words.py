@@ -10,7 +10,7 @@ from calc import units
 from calc.correction import LINK, OFF, Blind, Correction, Further, Kind, Reading, further_reading
 from calc.forms.correct_model.bench_set import COUPLING, BenchSet
 from calc.forms.correct_model.fields import NAMES
-from calc.forms.correct_model.kept import over_places
+from calc.forms.correct_model.kept import KeptSet
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.fields import FIELDS
 from calc.forms.results import NOTHING, Advice
@@ -119,7 +119,7 @@ def as_read(
     return texts[0], texts[1], texts[2]
 
 
-def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: BenchSet) -> list[Advice]:
+def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: KeptSet) -> list[Advice]:
     """What cannot be told apart, what would help, what is left out."""
     said = []
     for index in correction.left_out:
@@ -201,8 +201,8 @@ def _candidates(chosen: ChosenSet, correction: Correction) -> list[Reading]:
     return found
 
 
-def _further(chosen: ChosenSet, correction: Correction, set_: BenchSet) -> Further | None:
+def _further(chosen: ChosenSet, correction: Correction, set_: KeptSet) -> Further | None:
     """The reading that might still be taken and would tell most."""
     candidates = _candidates(chosen, correction)
     model = replace(correction.model, readings=candidates)
-    return further_reading(correction, candidates, over_places(set_, correction.unknowns, model))
+    return further_reading(correction, candidates, set_.over_places(correction.unknowns, model))
