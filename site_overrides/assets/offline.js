@@ -10,8 +10,11 @@ import { element } from "./dom.js";
 
 const place = /** @type {HTMLElement | null} */ (document.querySelector(".bp-offline"));
 const workers = navigator.serviceWorker;
-/** A worker that is put to sleep may miss a message: after so many milliseconds it is told again. */
-const AGAIN = 2000;
+/**
+ * A worker that is put to sleep may miss a message: after so many milliseconds it is told again. But each message keeps it awake, by
+ * up to half a minute: so it is left alone for longer before it is told once more, and from then on.
+ */
+const [AGAIN, ONCE_MORE] = [2000, 45_000];
 
 /** Whether each byte may cost the reader money: then nothing large is fetched unasked. */
 function metered() {
@@ -126,7 +129,8 @@ function offerNew(registration) {
   button.addEventListener("click", () => {
     button.disabled = true;
     change();
-    setInterval(change, AGAIN); // until the new version reloads the page
+    setTimeout(change, AGAIN);
+    setInterval(change, ONCE_MORE); // until the new version reloads the page
   });
   document.querySelector(".bp-new")?.remove();
   document.querySelector(".md-main")?.before(element(document, "p", { class: "bp-new", role: "status" }, "A new version of this reference is here, complete. ", button));

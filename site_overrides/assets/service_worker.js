@@ -17,6 +17,9 @@ const MOST_UNASKED = 1_000_000;
 const AT_ONCE = 6;
 /** Ends fetching of what is large when a new version is to take over, which would wait for it. */
 let leaving = new AbortController();
+/** Milliseconds without a question after which pages are taken to have started; and the most that is waited for that. */
+const [QUIET, LONGEST] = [500, 10_000];
+let lastAsked = -Infinity;
 
 /** @param {string} path */
 const key = (path) => `${scope}${path}?${encodeURIComponent(files[path][0])}`;
@@ -91,6 +94,19 @@ async function activate() {
 }
 
 /**
+ * Waits until no page asks for anything. A browser ends the old version when that has nothing to do, then lets the new one take over;
+ * a question in between would wake the old one, and both would wait for half a minute.
+ */
+async function quiet() {
+  const latest = performance.now() + LONGEST;
+  for (;;) {
+    const left = Math.min(lastAsked + QUIET, latest) - performance.now();
+    if (left <= 0) return;
+    await new Promise((resolve) => setTimeout(resolve, left));
+  }
+}
+
+/**
  * The path in the list that an address stands for, and undefined if none.
  *
  * @param {string} address
@@ -127,6 +143,7 @@ worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil
 worker.addEventListener("activate", (/** @type {any} */ event) => event.waitUntil(activate()));
 worker.addEventListener("fetch", (/** @type {any} */ event) => {
   const path = pathOf(event.request.url);
+  lastAsked = performance.now();
   if (path !== undefined && event.request.method === "GET") event.respondWith(answer(event.request, path));
 });
 worker.addEventListener("message", (/** @type {any} */ event) => {
@@ -139,6 +156,7 @@ worker.addEventListener("message", (/** @type {any} */ event) => {
   if (kind === "leave") {
     leaving.abort();
     leaving = new AbortController();
+    event.waitUntil(quiet());
   }
   if (kind === "look") event.waitUntil(look());
   if (kind === "keep") {
