@@ -128,6 +128,21 @@ def test_nothing_covers_what_has_the_focus_and_nothing_goes_sideways(
         assert width[0] <= width[1], address
 
 
+def test_no_key_of_a_single_letter_does_anything(open_page: OpenPage) -> None:
+    """WCAG 2.2, 2.1.4: they come about unawares, from speech or by a slip. In a field they are letters."""
+    page = open_page("chapters/coil/", viewport={"width": 1280, "height": 900})
+    address, search = page.url, page.locator("input[name=query]")
+    expect(page.locator("button.md-search__icon, .md-header button").first).to_be_attached()
+    for key in "fsgpn/.,?":
+        page.keyboard.press(key)
+        page.wait_for_timeout(50)
+        assert page.url == address, f"{key} leads away"
+        expect(search).not_to_be_focused()
+    search.focus()
+    page.keyboard.type("fspn")
+    expect(search).to_have_value("fspn")
+
+
 # --- what is spoken -----------------------------------------------------------------------------------------------
 
 LISTEN = """
