@@ -18,7 +18,7 @@ from calc.constants import TWO_PI
 from calc.receiver import Receiver, Station
 from calc.settings.knobs import Adjustment, Knob
 from calc.settings.levels import CLEAR_SEPARATION, Aim, Judged, judge
-from calc.settings.tuned import Dial, District, for_rows, offer, wanted_rows
+from calc.settings.tuned import Dial, District, for_rows, lies_above, offer, wanted_rows
 from calc.units import Array
 
 _COUPLINGS = 48
@@ -151,10 +151,14 @@ class _Search:
         ends = np.log([[knob.closest, knob.loosest] for knob in self.knobs]).reshape(-1, 2)
         self.low, self.high = ends.min(axis=1), ends.max(axis=1)
 
+    def _set(self, points: Array) -> Receiver:
+        """The set at settings of [settings, knobs]."""
+        values = [_snapped(knob, column)[:, None, None] for knob, column in zip(self.knobs, points.T, strict=True)]
+        return self.adjustment.apply(self.receiver, *values)
+
     def judged(self, points: Array) -> Judged:
         """What is heard at settings of [settings, knobs]."""
-        values = [_snapped(knob, column)[:, None, None] for knob, column in zip(self.knobs, points.T, strict=True)]
-        set_ = self.adjustment.apply(self.receiver, *values)
+        set_ = self._set(points)
         offered = offer(set_, self.district, self.district.frequency[self.rows], self.dial)
         return judge(set_, offered, self.district.modulation, self.rows)
 
@@ -241,17 +245,19 @@ class _Search:
         clearance = here.clearance(self.aim)
         values = {knob.name: float(_snapped(knob, column)[0]) for knob, column in zip(self.knobs, point.T, strict=True)}
         loosest = bool(self.knobs) and bool(np.isclose(point[0, 0], np.log(self.knobs[0].loosest), rtol=0.0, atol=1e-4))
-        obstacle = self._obstacle(here, clearance, off_dial, loosest)
+        obstacle = self._obstacle(point, here, clearance, off_dial, loosest)
         return Best(self.adjustment, values, here, float(here.margin.min()), float(clearance.min()), obstacle)
 
-    def _obstacle(self, here: Judged, clearance: Array, off_dial: Array, at_loosest: bool) -> Obstacle | None:
+    def _obstacle(
+        self, point: Array, here: Judged, clearance: Array, off_dial: Array, at_loosest: bool
+    ) -> Obstacle | None:
         if not here.reached.all():
             missing = np.vstack([off_dial, np.where(here.reached, np.nan, here.capacitance)])
             times = np.isfinite(missing).sum(axis=0)
             worst = int(np.argmax(np.where(here.reached, -1, times)))
-            least = 0.0 if self.dial is None else float(np.asarray(self.dial.least) + np.asarray(self.dial.strays))
-            above = float(here.capacitance[worst]) < least or self.dial is None
-            kind: Literal["above the dial", "below the dial"] = "above the dial" if above else "below the dial"
+            above = lies_above(self._set(point), self.district.frequency[self.rows], self.dial)
+            is_above = bool(above.reshape(-1)[worst])
+            kind: Literal["above the dial", "below the dial"] = "above the dial" if is_above else "below the dial"
             return Obstacle(kind, int(self.rows[worst]), -1, None, None, self._quality(worst), None, at_loosest)
         worst = int(np.argmin(clearance))
         station = int(self.rows[worst])

@@ -111,11 +111,34 @@ def offered(receiver: Receiver, district: District, tuning: Tuning, dial: Dial |
         sidebands=sidebands,
     )
     reached = _last_axis_off(tuning.reached) & (total > 0.0)
-    if dial is not None:
-        reached = reached & dial.reaches(total)
-        if dial.first is not None and isinstance(tuning.link, InductivePair | CapacitorPair):
-            reached = reached & dial.first.reaches(_last_axis_off(tuning.link.primary.capacitance))
+    for each, needed in _dials(tuning, dial):
+        reached = reached & each.reaches(needed)
     return Offer(source, np.broadcast_to(reached, transfer.shape[:-1]))
+
+
+def lies_above(receiver: Receiver, tuned_to: Values, dial: Dial | None) -> Booleans:
+    """Of frequencies that are off the dial whether that is above it, [..., tunings]: the first dial that does not reach
+    one has too much even at its least, or no capacitor would do.
+
+    Args:
+        receiver, tuned_to, dial: as for `offer`.
+    """
+    tunings = np.atleast_1d(require_positive("tuned_to", tuned_to))[:, None]
+    tuning = tune(tunings, receiver.aerial, receiver.link, receiver.tank, detector_tap=receiver.detector_tap)
+    above: Booleans = np.ones(tunings.size, dtype=np.bool_)
+    for each, needed in reversed(_dials(tuning, dial)):
+        above = np.where(each.reaches(needed), above, each.own(needed) < np.asarray(each.least))
+    return above
+
+
+def _dials(tuning: Tuning, dial: Dial | None) -> list[tuple[Dial, Array]]:
+    """Each dial of a set, with the capacitance that is to stand across its coil [F], [..., tunings]."""
+    if dial is None:
+        return []
+    found = [(dial, _last_axis_off(tuning.tank.capacitance))]
+    if dial.first is not None and isinstance(tuning.link, InductivePair | CapacitorPair):
+        found.append((dial.first, _last_axis_off(tuning.link.primary.capacitance)))
+    return found
 
 
 def _last_axis_off(values: Any) -> Any:

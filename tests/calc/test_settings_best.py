@@ -155,7 +155,11 @@ def test_both_dials_of_two_circuits_count():
     )
     assert open_.is_clear
     assert not short.judged.reached.any()
-    assert short.obstacle.kind.endswith("the dial")
+    assert short.obstacle.kind == "below the dial", "the first circuit's capacitor has too little"
+    (fixed,) = best_settings(
+        receiver, stations, [ADJUSTMENTS["coils"]], None, Dial(1e-11, 5e-10, first=Dial(4e-10, 5e-10))
+    )
+    assert fixed.obstacle.kind == "above the dial", "even at its least it has too much"
 
 
 def test_the_best_link_comes_first():
