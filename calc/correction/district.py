@@ -15,8 +15,8 @@ class HeardBy(NamedTuple):
     """What is heard with each set.
 
     Attributes:
-        own_capacitance: what the variable capacitor itself must have for each station, within its range or not [F],
-            [..., stations].
+        own_capacitance: what the variable capacitor itself must have for each station, within its range or not; below
+            nothing where none would do [F], [..., stations].
         level: of each station (column) with the set tuned to each (row) [dB SPL], [..., stations, stations].
     """
 
@@ -27,7 +27,7 @@ class HeardBy(NamedTuple):
 def heard_by(build: Builder, sets: Sequence[Sequence[float]], district: District) -> HeardBy:
     """The district as each of some sets would have it heard, [sets, ...].
 
-    NaN for a set that cannot be, and for a station to which it cannot be tuned by any capacitor.
+    NaN for a set that cannot be.
 
     Args:
         build: makes a set.
@@ -40,9 +40,7 @@ def heard_by(build: Builder, sets: Sequence[Sequence[float]], district: District
     found = HeardBy(np.full((len(sets), count), np.nan), np.full((len(sets), count, count), np.nan))
     possible, built = built_together(build, sets, district.frequency)
     if built is not None:
-        offered = offer(built.receiver, district, district.frequency)
-        reached = np.broadcast_to(offered.reached, (len(possible), count))
-        level = hear(built.receiver, offered.source, district.modulation).sound_level
-        found.own_capacitance[possible] = np.where(reached, offered.source.capacitance - built.strays, np.nan)
-        found.level[possible] = np.where(reached[..., None], level, np.nan)
+        source = offer(built.receiver, district, district.frequency).source
+        found.own_capacitance[possible] = source.capacitance - built.strays
+        found.level[possible] = hear(built.receiver, source, district.modulation).sound_level
     return found

@@ -26,6 +26,8 @@ CASES = {
     "few stations": (stations(612, 666, 747), True, True),
     "more stations": (stations(540, 612, 666, 747, 810), False, True),
     "one off the dial": (stations(612, 666, 1700), True, False),
+    "one that no capacitor reaches": (stations(612, 666, 2400), True, False),
+    "joined straight on": (stations(612, 666, 1100) | {"link": "direct"}, True, False),
 }
 """What is typed; whether it is expanded over places; whether the dial reaches every station."""
 
@@ -70,10 +72,10 @@ def test_what_is_found_is_heard_as_if_it_were_asked_by_itself(
     """Near places that were asked for before, too; and one at which there is no set, its strays being below nothing."""
     set_ = set_of(**texts)
     unknowns = [unknown for name in NAMES if (unknown := set_.unknown(name)) is not None]
-    start = np.array([0.1, -0.2, 0.15, 0.1, 0.02])
+    start, away = np.array([[0.1, -0.2, 0.15, 0.1, 0.02], [-3.0, 0.0, 0.0, 0.0, 0.0]])[:, : len(unknowns)]
     assert (set_.heard_over_places(unknowns, start) is not None) is expanded
-    for places in (start, start + 3e-5, start - 2e-5, start + 0.01, start - np.array([3.0, 0.0, 0.0, 0.0, 0.0])):
-        found = set_.chosen(NAMES, values_at(unknowns, places), possible=True)
+    for places in (start, start + 3e-5, start - 2e-5, start + 0.01, start + away):
+        found = set_.chosen([each.name for each in unknowns], values_at(unknowns, places), possible=True)
         quick, alone = numbers(heard_at(set_, unknowns, places, found)), numbers(heard(found))
         assert [value is None for value in quick] == [value is None for value in alone]
         assert (None not in alone) is reached
