@@ -20,9 +20,9 @@ ComplexArray = npt.NDArray[np.complex128]
 _MOST_STEPS = 100
 _CLOSE = 0.03
 """Of ln u: from where Newton's rule needs no bounds."""
-_NEXT = 0.1
-"""Of the square of a step, times how steeply the current rises, where nothing cuts the diode off: below, the next step
-would be as small as that."""
+_NEXT = 0.3
+"""Of a step, times how steeply the current rises: below, and where nothing cuts the diode off, the next step would be
+as small as that."""
 _NEAR = 2e-7
 """Of ln u, and of levels and outputs as a part of themselves, or of one where they are more: so small a step is the
 last, its square being rounding."""
@@ -149,7 +149,9 @@ def _at_known_line(network: Network, shift: Array) -> Array:
         step = np.where(inside | (np.abs(step) * steepness < _CLOSE), step, 0.5 * (low + high) - place)
         place, last = place + step, np.abs(step)
         result[index] = place
-        going = (last * steepness >= _CLOSE) & ((shift > 0.0) | (last**2 * np.maximum(1.0, held) >= _NEXT))
+        # a first step is no whole step of Newton's
+        soon = (shift <= 0.0) & (last * np.maximum(1.0, held) < _NEXT) & (steps > 0)
+        going = (last * steepness >= _CLOSE) & ~soon
         if not np.any(going):
             break
         aim, slope, shift, low, high, place, last = (
