@@ -13,6 +13,7 @@ import numpy.typing as npt
 from calc.detectors.drive_curve import drive_curve
 from calc.detectors.junction import SLIGHT, Cycle, bulky_cycle, ideal_cycle, slightly_bulky_cycle
 from calc.detectors.rectifier import output
+from calc.roots import rising_root
 from calc.units import Array
 
 ComplexArray = npt.NDArray[np.complex128]
@@ -235,39 +236,49 @@ def _without_bulk(network: Network, near: float = _NEAR) -> Found:
         if not going.all():
             rows, some, u, flow, x0 = rows[going], some.only(going), u[going], flow[going], x0[going]
     if stray.size:
-        log_drive[stray], level[stray], mean[stray] = _by_mean(network.only(stray), first[stray])
+        found = _by_mean(network.only(stray), first[stray])
+        log_drive[stray], level[stray], mean[stray] = found.log_drive, found.cycle.level, found.mean
     drive = drive_curve(log_drive)
     shift = network.apart * mean - network.bias
     x = np.where(network.slope < 1.0, drive.mean - level, (np.expm1(level) + shift) / np.maximum(network.slope, 1.0))
     return Found(log_drive, x, mean, ideal_cycle(drive, level))
 
 
-def _by_mean(network: Network, mean: Array) -> tuple[Array, Array, Array]:
-    """ln u, ln(1 + I/Is) and x0 by search for the mean output alone: what comes of a mean rises less than the mean, so
-    that there is one root. For loads so unlike to d.c. and to audio that the rule of Newton goes astray.
+def _by_mean(network: Network, mean: Array) -> Found:
+    """The points by search for the mean output alone: what comes of a mean rises less than the mean, so that there is
+    one root. For loads so unlike to d.c. and to audio that Newton's rule goes astray.
 
     Args:
         network: the rows.
         mean: x0 to begin with.
     """
 
-    def excess(x0: Array) -> tuple[Found, Array]:
-        found = _without_bulk(network.about(x0))
-        return found, _over_cycle(found.x) - x0
+    found = search(network.about(mean))
 
-    gap = excess(mean)[1]
-    low, high, reach = np.where(gap > 0.0, mean, -np.inf), np.where(gap > 0.0, np.inf, mean), 1.0 + np.abs(mean)
+    def excess(x0: Array) -> Array:
+        nonlocal found
+        known = network.about(x0)
+        found = _with_bulk(known, found) if network.bulk.any() else _without_bulk(known)
+        return x0 - _over_cycle(found.x)
+
+    low, high, reach = mean, mean, 1.0 + np.abs(mean)
+    below = above = excess(mean)
     for _ in range(_MOST_STEPS):
-        open_ = ~(np.isfinite(low) & np.isfinite(high))
-        outward = np.where(np.isinf(high), low + reach, high - reach)
-        with np.errstate(invalid="ignore"):
-            mean, reach = np.where(open_, outward, 0.5 * (low + high)), np.where(open_, 2.0 * reach, reach)
-        gap = excess(mean)[1]
-        low, high = np.where(gap > 0.0, mean, low), np.where(gap > 0.0, high, mean)
-        if np.all(high - low <= 4e-16 * np.abs(mean)):
+        down, up = below > 0.0, above < 0.0
+        if not (down | up).any():
             break
-    found = excess(mean)[0]
-    return found.log_drive, found.cycle.level, mean
+        out = np.where(down, low - reach, high + reach)
+        there = excess(out)
+        low, high, below, above = (
+            np.where(down, out, np.where(up, high, low)),
+            np.where(down, low, np.where(up, out, high)),
+            np.where(down, there, np.where(up, above, below)),
+            np.where(down, below, np.where(up, there, above)),
+        )
+        reach = 2.0 * reach
+    root = rising_root(excess, low, high, (below, above))
+    excess(root)
+    return found._replace(mean=root)
 
 
 def _with_bulk(network: Network, start: Found) -> Found:
@@ -278,8 +289,13 @@ def _with_bulk(network: Network, start: Found) -> Found:
     empty = Cycle(*np.empty((6, *start.x.shape)))
     result = Found(start.log_drive.copy(), start.x.copy(), start.mean.copy(), empty)
     slight = (crest < np.log(SLIGHT)) & (start.cycle.level.min(axis=1) > _FAINT)
-    for first in range(0, slight.size, _BLOCK):
-        _bulk_search(network, result, np.arange(first, min(first + _BLOCK, slight.size)), slight)
+    blocks = [np.arange(first, min(first + _BLOCK, slight.size)) for first in range(0, slight.size, _BLOCK)]
+    astray = [rows for block in blocks if (rows := _bulk_search(network, result, block, slight)).size]
+    if astray and network.apart.any():
+        stray = np.concatenate(astray)
+        found = _by_mean(network.only(stray), start.mean[stray])
+        for whole, part in zip((*result[:3], *result.cycle), (*found[:3], *found.cycle), strict=True):
+            whole[stray] = part
     return result
 
 
@@ -297,8 +313,11 @@ def _cycle_at(log_drive: Array, output: Array, bulk: Array, slight: npt.NDArray[
     return found
 
 
-def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], slight: npt.NDArray[np.bool_]) -> None:
-    """Bring some rows of a result to rest.
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # what comes of that is looked at after each step
+def _bulk_search(
+    network: Network, result: Found, rows: npt.NDArray[np.intp], slight: npt.NDArray[np.bool_]
+) -> npt.NDArray[np.intp]:
+    """Bring some rows of a result to rest; gives those that lead beyond all numbers.
 
     x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
     and shortened so that they respect both.
@@ -306,6 +325,7 @@ def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], sl
     log_drive, x, mean = result[:3]
     some = network.only(rows)
     u, out, x0 = log_drive[rows], x[rows], mean[rows]
+    lost: list[npt.NDArray[np.intp]] = []
     for _ in range(_MOST_STEPS):
         state = Found(u, out, x0, _cycle_at(u, out, some.bulk, slight[rows]))
         level = state.cycle.level
@@ -326,12 +346,18 @@ def _bulk_search(network: Network, result: Found, rows: npt.NDArray[np.intp], sl
         going = ~step.is_last(out, out)
         u, out, x0 = u + ahead, out + rise, x0 + step.move
         there = (u, out, x0, *state.cycle.moved(ahead, rise))
+        sound = np.isfinite((u + out).sum(axis=1))
+        if not sound.all():
+            lost.append(rows[~sound])  # as they were before this step
+            rows, some, going, u, out, x0 = rows[sound], some.only(sound), going[sound], u[sound], out[sound], x0[sound]
+            there = tuple(part[sound] for part in there)
         for whole, part in zip((log_drive, x, mean, *result.cycle), there, strict=True):
             whole[rows] = part
         if not going.any():
             break
         if not going.all():
             rows, some, u, out, x0 = rows[going], some.only(going), u[going], out[going], x0[going]
+    return np.concatenate(lost) if lost else np.zeros(0, dtype=np.intp)
 
 
 def _over_cycle(values: Array) -> Array:

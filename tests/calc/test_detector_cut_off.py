@@ -27,3 +27,21 @@ def test_source_diode_and_load_balance_about_cut_off(ratio: float) -> None:
     assert (level + x)[flowing] == pytest.approx(mean[flowing], rel=1e-13)
     drop = 1.0 + source * np.exp(level) * 2.0 * i1e(u) / (u * i0e(u))
     assert u * drop == pytest.approx(drive * envelope, rel=1e-7)
+
+
+def test_a_bias_that_drives_the_diode_through_a_load_that_is_all_but_a_short_to_direct_current() -> None:
+    """In the diode's units, as above; its bulk keeps a hundredth of one at most. Newton's rule alone goes astray."""
+    diode = Diode(1e-9, 1.1, series_resistance=0.1)
+    thermal, zero_bias = float(diode.thermal_voltage), float(diode.zero_bias_resistance)
+    direct, audio, bias = 2_105_220.0, 183.974, -36.77512
+    source = 1.465851e-05 + 3.520805e-05j
+    line = LoadLine(np.asarray(direct / zero_bias), np.asarray(audio / zero_bias), np.asarray(bias * thermal))
+    open_ = np.exp(4.0232265) * (1.0 + 0.4 * np.array([0.0, *np.cos(np.pi * (np.arange(8) + 0.5) / 8)]))
+    found = settle(diode, line, open_[None] * thermal, np.array([source * zero_bias]))
+    u, x, level = found.peak_voltage[0] / thermal, found.output_voltage[0] / thermal, found.cycle.level[0]
+    mean = x[1:].mean()
+    currents = np.concatenate([[direct * (x[0] + bias)], direct * (mean + bias) + audio * (x[1:] - mean)])
+    assert np.expm1(level) == pytest.approx(currents, rel=1e-9)
+    assert level + x == pytest.approx(u + np.log(i0e(u)), abs=0.01)
+    share = np.exp(level) * 2.0 * i1e(u) / (u * i0e(u))
+    assert np.abs(u * (1.0 + source * share)) == pytest.approx(open_, rel=0.01)
