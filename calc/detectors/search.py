@@ -21,7 +21,7 @@ ComplexArray = npt.NDArray[np.complex128]
 _MOST_STEPS = 100
 _CLOSE = 0.03
 """Of ln u: from where Newton's rule needs no bounds."""
-_NEXT = 0.3
+_NEXT = 0.5
 """Of a step, times how steeply the current rises: below, and where nothing cuts the diode off, the next step would be
 as small as that."""
 _NEAR = 2e-7
