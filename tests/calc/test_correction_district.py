@@ -19,7 +19,7 @@ NAMES = ("strays", "aerial", "quality", "coupling", "inductance")
 
 
 def stations(*kilohertz: int) -> dict[str, str]:
-    return {"stations": "\n".join(f"Station {hertz}; {hertz} kHz; 1 kW; 20 km;" for hertz in kilohertz)}
+    return {"stations": "\n".join(f"Station {each}; {each} kHz; 1 kW; 20 km;" for each in kilohertz)}
 
 
 CASES = {
