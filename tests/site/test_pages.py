@@ -107,6 +107,13 @@ def test_without_scripts_a_narrow_chart_is_drawn_for_its_width(open_page: OpenPa
     assert 13 * scale >= 11
 
 
+def test_a_sample_of_code_folds_its_lines_on_a_narrow_screen(open_page: OpenPage) -> None:
+    page = open_page("clubs/", java_script_enabled=False, viewport={"width": 320, "height": 640})
+    samples = page.locator("pre > code")
+    assert samples.count() > 1
+    assert all(sample.evaluate("(code) => code.scrollWidth <= code.clientWidth") for sample in samples.all())
+
+
 def test_bare_shows_the_form_alone_and_names_its_source(open_page: OpenPage) -> None:
     page = open_page("forms/coil/?bare=1&turns=80", live=True)
     assert page.locator("header").is_hidden()
