@@ -83,10 +83,26 @@ def detect(
     Raises:
         InputError: modulation lies outside 0 to 1, or cycle_points is below two.
     """
-    if cycle_points < 2:
-        raise InputError("cycle_points", "must be two at least")
+    settled = settle_cycle(diode, load_line(earphone, load), open_voltage, impedance, modulation, cycle_points)
+    return heard(diode, earphone, settled, impedance, load, sidebands, audio_frequency)
+
+
+def heard(
+    diode: Diode,
+    earphone: Earphone,
+    settled: Settled,
+    impedance: ComplexArray,
+    load: AudioLoad | None = None,
+    sidebands: Sidebands | None = None,
+    audio_frequency: float = earphones.REFERENCE_FREQUENCY,
+) -> Heard:
+    """What an earphone makes of sources that have come to rest on its detector.
+
+    Args:
+        settled: by `settle_cycle`, of this detector, these sources and the line of this load.
+        diode, earphone, impedance, load, sidebands, audio_frequency: as for `detect`.
+    """
     line = load_line(earphone, load)
-    settled = _settle_cycle(diode, line, open_voltage, impedance, modulation, _cycle_angles(cycle_points))
     harmonics = _harmonics(settled.output_voltage[..., 1:])
     swing = harmonics[0]
     if load is None:
@@ -119,13 +135,28 @@ def load_line(earphone: Earphone, load: AudioLoad | None) -> LoadLine:
     return LoadLine(conductance, conductance, np.zeros(()))
 
 
-def _settle_cycle(
-    diode: Diode, line: LoadLine, open_voltage: Array, impedance: ComplexArray, modulation: Values, angles: Array
+def settle_cycle(
+    diode: Diode,
+    line: LoadLine,
+    open_voltage: Array,
+    impedance: ComplexArray,
+    modulation: Values,
+    cycle_points: int = CYCLE_POINTS,
 ) -> Settled:
-    """Sources on the detector, bare and at the points of a modulation cycle: the nodes of Gauss and Chebyshev."""
+    """Sources on the detector, bare and at the points of a modulation cycle: the nodes of Gauss and Chebyshev.
+
+    Args:
+        diode, open_voltage, impedance, modulation, cycle_points: as for `detect`.
+        line: of the load.
+
+    Raises:
+        InputError: as for `detect`.
+    """
+    if cycle_points < 2:
+        raise InputError("cycle_points", "must be two at least")
     depth = require_between("modulation", modulation, 0.0, 1.0)
     depth = np.broadcast_to(depth, open_voltage.shape[-1:])
-    envelope = 1.0 + depth[:, None] * np.concatenate([[0.0], np.cos(angles)])
+    envelope = 1.0 + depth[:, None] * np.concatenate([[0.0], np.cos(_cycle_angles(cycle_points))])
     return settle(diode, line, np.sqrt(2.0) * open_voltage[..., None] * envelope, impedance)
 
 
@@ -144,10 +175,7 @@ def swing_curve(
         InputError: modulation lies outside 0 to 1, or swings outside -1 to 1.
     """
     at = require_between("swings", swings, -1.0, 1.0)
-    angles = _cycle_angles(CYCLE_POINTS)
-    mean = np.mean(
-        _settle_cycle(diode, line, open_voltage, impedance, modulation, angles).output_voltage[..., 1:], axis=-1
-    )
+    mean = np.mean(settle_cycle(diode, line, open_voltage, impedance, modulation).output_voltage[..., 1:], axis=-1)
     # with the mean known, the line to the audio is a plain one, moved by a bias
     audio, direct = np.asarray(line.audio), np.asarray(line.direct)
     moved = LoadLine(audio, audio, (mean * (direct - audio) + np.asarray(line.bias) * direct) / audio)

@@ -19,7 +19,7 @@ import numpy as np
 from calc import earphones
 from calc.audio_load import AudioLoad
 from calc.coupling import Aerial, DetectorTap, Link, Tank, Tuning, thevenin, tune
-from calc.detection import CYCLE_POINTS, Heard, detect, load_line, swing_curve
+from calc.detection import CYCLE_POINTS, Heard, heard, load_line, settle_cycle, swing_curve
 from calc.detectors import Diode
 from calc.detectors.beat import Images
 from calc.detectors.envelope import Sidebands, note_response
@@ -199,16 +199,26 @@ def with_sidebands(
 
 def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Heard:
     """What a set makes of what its tank offers: `detect` with the set's own diode, earphone and load."""
-    return detect(
+    return hear_at_rest(receiver, offered, at_rest(receiver, offered, modulation, cycle_points))
+
+
+def at_rest(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Settled:
+    """Where a set's detector comes to rest on what its tank offers. By-pass, sidebands and what there is to hear with
+    do not bear on it."""
+    line = load_line(receiver.earphone, receiver.load)
+    return settle_cycle(receiver.diode, line, offered.open_voltage, offered.impedance, modulation, cycle_points)
+
+
+def hear_at_rest(receiver: Receiver, offered: Source, settled: Settled) -> Heard:
+    """`hear`, the detector's rest being known by `at_rest`."""
+    return heard(
         receiver.diode,
         receiver.earphone,
-        offered.open_voltage,
+        settled,
         offered.impedance,
-        modulation,
         receiver.load,
         offered.sidebands,
         receiver.audio_frequency,
-        cycle_points,
     )
 
 

@@ -1,6 +1,7 @@
 """From the rows of the station table to stations with their fields."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -49,14 +50,18 @@ def district_stations(rows: Sequence[dict[str, Any]], ground: ground_wave.Ground
 def _known_fields(rows: Sequence[dict[str, Any]], ground: ground_wave.Ground) -> Array:
     """Fields as typed, or from power and distance [V/m]; NaN where a row gives neither."""
     fields = np.array([np.nan if row["field"] is None else row["field"] for row in rows], dtype=np.float64)
-    far = [
-        index
+    hops = {
+        index: (row["power"], row["distance"], row["frequency"])
         for index, row in enumerate(rows)
         if row["field"] is None and row["power"] is not None and row["distance"] is not None
-    ]
-    if far:
-        power, distance, frequency = (
-            np.array([rows[index][key] for index in far]) for key in ("power", "distance", "frequency")
-        )
-        fields[far] = ground_wave.field_strength(power, distance, frequency, ground.conductivity, ground.permittivity)
+    }
+    if hops:
+        fields[list(hops)] = _over_ground(tuple(hops.values()), ground)
     return fields
+
+
+@lru_cache(maxsize=8)  # most of what is typed leaves them as they are
+def _over_ground(hops: tuple[tuple[float, float, float], ...], ground: ground_wave.Ground) -> Array:
+    """Fields [V/m] of powers [W] over distances [m] at frequencies [Hz]."""
+    power, distance, frequency = np.array(hops).T
+    return np.asarray(ground_wave.field_strength(power, distance, frequency, ground.conductivity, ground.permittivity))

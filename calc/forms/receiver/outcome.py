@@ -11,17 +11,22 @@ import numpy.typing as npt
 
 from calc import detection
 from calc.detectors.envelope import Sidebands
+from calc.detectors.loaded import Settled
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.fields.link import LINK_FIELDS
 from calc.forms.receiver.fields.question import QUESTION_FIELD, QUESTION_FIELDS
 from calc.forms.receiver.fields.sheets import SHEET_FIELDS
 from calc.forms.receiver.verdicts import is_clear, told, verdicts
-from calc.receiver import Receiver, Source, hear
+from calc.forms.recent import Recent
+from calc.receiver import Receiver, Source
+from calc.sets import at_rest, hear_at_rest
 from calc.settings.tuned import District, offer
 from calc.units import Array
 
 _REMEMBERED = 12
+_RESTS: Recent[Settled] = Recent(4)
+"""Where the detector last came to rest: strays, by-pass and room leave it there."""
 _ASIDE = {field.name for field in (QUESTION_FIELD, *QUESTION_FIELDS, *SHEET_FIELDS)} | {
     "tuned_to", "law", "law_table", "link", "stations",
 }  # fmt: skip
@@ -191,7 +196,10 @@ def _joined(sources: Sequence[Source]) -> Source:
 
 def _apart(sources: Sequence[Source], receiver: Receiver, modulation: Array) -> list[detection.Heard]:
     """What is heard of each of several sources, through one detector at once."""
-    heard = hear(receiver, _joined(sources), modulation)
+    source = _joined(sources)
+    line = detection.load_line(receiver.earphone, receiver.load)
+    parts = (receiver.diode, line, source.open_voltage, source.impedance, modulation)
+    heard = hear_at_rest(receiver, source, _RESTS.of(parts, lambda: at_rest(receiver, source, modulation)))
     ends = np.cumsum([source.capacitance.size for source in sources])[:-1]
     return [detection.Heard(*parts) for parts in zip(*(np.split(part, ends) for part in heard), strict=True)]
 

@@ -1,7 +1,6 @@
 """A set and its district as chosen in the form."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any
@@ -39,8 +38,7 @@ class ChosenSet:
     def stations(self) -> list[Station]:
         """The district's stations, fields worked out where they were not given."""
         v = self.values
-        rows = tuple(tuple(row.items()) for row in v["stations"])
-        return list(_stations(rows, v["ground"], v["modulation"]))
+        return district_stations(v["stations"], ground_wave.grounds()[v["ground"]], v["modulation"])
 
     @cached_property
     def names(self) -> list[str]:
@@ -206,11 +204,6 @@ class ChosenSet:
         link = link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings, loss)
         tank = Tank(self.winding.inductance, loss, _UNTUNED)
         return Receiver(aerial=aerial, link=link, tank=tank, **self._whatever_the_tuning)
-
-
-@lru_cache(maxsize=8)
-def _stations(rows: tuple[tuple[tuple[str, Any], ...], ...], ground: str, modulation: float) -> Sequence[Station]:
-    return district_stations([dict(row) for row in rows], ground_wave.grounds()[ground], modulation)
 
 
 @lru_cache(maxsize=8)
