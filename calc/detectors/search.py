@@ -24,9 +24,9 @@ _CLOSE = 0.03
 _NEXT = 0.5
 """Of a step, times how steeply the current rises: below, and where nothing cuts the diode off, the next step would be
 as small as that."""
-_NEAR = 2e-7
+_NEAR = 2e-6
 """Of ln u, and of levels and outputs as a part of themselves, or of one where they are more: so small a step is the
-last, its square being rounding."""
+last, the next being of the order of its square."""
 _ROUGH = 0.3
 """The same for diodes without bulk that only stand in for those with it: the bulk moves them as far again."""
 _FIRST = 1e-6
@@ -343,7 +343,7 @@ def _bulk_search(
         if (growth < -0.5).any():
             bent = flowing * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
             rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
-        going = ~step.is_last(out, out)
+        going = ~(step.is_last(out, out) & (jump.max(axis=1) < _NEAR))
         u, out, x0 = u + ahead, out + rise, x0 + step.move
         there = (u, out, x0, *state.cycle.moved(ahead, rise))
         sound = np.isfinite((u + out).sum(axis=1))
