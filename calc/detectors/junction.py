@@ -23,10 +23,12 @@ from calc.units import Array
 
 _POINTS = 12
 """Points of half a cycle."""
-_TERMS = 4
+_TERMS = 8
 """Of the series for a bulk that keeps little."""
-SLIGHT = 0.01
+SLIGHT = 0.06
 """Voltage in the bulk at the crest of the cycle, in nVt, up to which that series is used."""
+_FELT = 2
+"""Terms of the series that small signals feel; all others have the square of the bulk in them."""
 _LEAST = 1e-290
 """Of a mean of exp(t): a diode cut off by more hundreds of nVt than numbers can show."""
 
@@ -76,25 +78,28 @@ def slightly_bulky_cycle(log_drive: Array, output: Array, bulk: Array) -> Cycle:
     Args:
         log_drive, output, bulk: as for `bulky_cycle`.
 
-    Accuracy: 5e-8 where z at the crest of the cycle is 0.01, and with its fourth power below.
+    Accuracy: 1e-8 where z at the crest of the cycle is 0.06, and with its eighth power below.
 
     Source: NIST Digital Library of Mathematical Functions, 4.13.5 (Lagrange's inversion of w exp(w) = z).
     """
-    orders, weights = _series(output.ndim)
-    drive = drive_curve(log_drive + np.log(orders))
-    scale = weights * np.exp((orders - 1.0) * np.log(bulk) + orders * bulk)
+    orders, log_orders, weights = _series(output.ndim)
+    drive = drive_curve(log_drive + log_orders)
+    log_scale = (orders - 1.0) * np.log(bulk) + orders * bulk
     exponent = drive.mean - orders * output
-    parts = scale * np.exp(exponent)
-    shares = orders * parts * np.exp(drive.share)
+    parts = weights * np.exp(log_scale + exponent)
+    by_order = orders * parts
+    shares = by_order * np.exp(drive.share)
     total, power = parts.sum(axis=0), shares.sum(axis=0)
     # from a diode at rest, so that small signals keep their digits
-    near = scale * np.expm1(np.minimum(exponent, 1.0))
-    excess = np.where(exponent < 1.0, near, parts - scale).sum(axis=0)
+    away = parts - (scale := weights * np.exp(log_scale))
+    felt = exponent[:_FELT]
+    away[:_FELT] = np.where(felt < 1.0, scale[:_FELT] * np.expm1(np.minimum(felt, 1.0)), away[:_FELT])
+    excess = away.sum(axis=0)
     level = np.where(total < 0.5, np.log(np.maximum(total, _LEAST)), np.log1p(np.maximum(excess, -0.9)))
     return Cycle(
         level,
         (parts * drive.mean_slope).sum(axis=0) / total,
-        -(orders * parts).sum(axis=0) / total,
+        -by_order.sum(axis=0) / total,
         np.log(power),
         (shares * (drive.mean_slope + drive.share_slope)).sum(axis=0) / power,
         -(orders * shares).sum(axis=0) / power,
@@ -102,12 +107,12 @@ def slightly_bulky_cycle(log_drive: Array, output: Array, bulk: Array) -> Cycle:
 
 
 @cache
-def _series(dimensions: int) -> tuple[Array, Array]:
-    """n and (-n)^(n-1)/n! of the series' terms, along an axis before so many others."""
-    orders = np.arange(1, _TERMS + 1)
-    weights = [float(-n) ** (n - 1) / factorial(n) for n in range(1, _TERMS + 1)]
+def _series(dimensions: int) -> tuple[Array, Array, Array]:
+    """n, ln n and (-n)^(n-1)/n! of the series' terms, along an axis before so many others."""
     shape = (_TERMS, *[1] * dimensions)
-    return orders.astype(np.float64).reshape(shape), np.array(weights).reshape(shape)
+    orders = np.arange(1.0, _TERMS + 1.0).reshape(shape)
+    weights = [float(-n) ** (n - 1) / factorial(n) for n in range(1, _TERMS + 1)]
+    return orders, np.log(orders), np.array(weights).reshape(shape)
 
 
 def bulky_cycle(log_drive: Array, output: Array, bulk: Array) -> Cycle:

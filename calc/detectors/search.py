@@ -31,7 +31,7 @@ _ROUGH = 0.3
 """The same for diodes without bulk that only stand in for those with it: the bulk moves them as far again."""
 _FIRST = 1e-6
 """The same for the currents of guesses."""
-_FAR = 0.7
+_FAR = 1.0
 """Of the logarithms of envelope and drive, and of ln(1 + I/Is): so far a cycle's points are guessed from the
 carrier's."""
 _LONGEST, _PATIENCE = 3.0, 25
