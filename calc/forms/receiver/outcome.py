@@ -4,6 +4,7 @@ from collections import OrderedDict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate, pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -200,8 +201,8 @@ def _apart(sources: Sequence[Source], receiver: Receiver, modulation: Array) -> 
     line = detection.load_line(receiver.earphone, receiver.load)
     parts = (receiver.diode, line, source.open_voltage, source.impedance, modulation)
     heard = hear_at_rest(receiver, source, _RESTS.of(parts, lambda: at_rest(receiver, source, modulation)))
-    ends = np.cumsum([source.capacitance.size for source in sources])[:-1]
-    return [detection.Heard(*parts) for parts in zip(*(np.split(part, ends) for part in heard), strict=True)]
+    ends = list(accumulate((source.capacitance.size for source in sources), initial=0))
+    return [detection.Heard(*(part[first:end] for part in heard)) for first, end in pairwise(ends)]
 
 
 def _placed(tuned: _Tuned, found: detection.Heard) -> Heard:
