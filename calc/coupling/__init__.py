@@ -4,7 +4,7 @@ bandwidth."""
 from calc.coupling.bandwidths import bandwidth
 from calc.coupling.coil import DetectorTap, Tank
 from calc.coupling.feeds import Circuit
-from calc.coupling.lead import Acceptor, AerialLead, LeadCapacitor, LeadPart, LoadingCoil, Rejector
+from calc.coupling.lead import Acceptor, AerialAt, AerialLead, LeadCapacitor, LeadPart, LoadingCoil, Rejector
 from calc.coupling.links import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap
 from calc.coupling.pairs import CapacitorPair, InductivePair, Tuning, tune
 from calc.coupling.power import TunedPower, power_into_load, tuned_power
@@ -15,6 +15,7 @@ from calc.coupling.tuned_aerial import TunedAerial
 __all__ = [
     "Acceptor",
     "Aerial",
+    "AerialAt",
     "AerialLead",
     "CapacitorPair",
     "Circuit",

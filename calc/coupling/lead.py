@@ -180,8 +180,31 @@ class AerialLead:
         return plain(self.source(frequency).impedance)
 
 
+class AerialAt:
+    """An aerial, lead and all, at frequencies at which several circuits ask for it: it is worked out once for all."""
+
+    def __init__(self, frequency: Values, aerial: Aerial) -> None:
+        """
+        Args:
+            frequency: of all that will be asked. Scalar or array [Hz].
+            aerial: anything with `impedance(frequency)`.
+
+        Raises:
+            InputError: as for `AerialLead.source`.
+        """
+        self._source = aerial_source(frequency, aerial)
+
+    def source(self, _: Values) -> Source:
+        """E.m.f. and impedance there."""
+        return self._source
+
+    def impedance(self, _: Values) -> Any:
+        """Complex impedance there [ohm]."""
+        return plain(self._source.impedance)
+
+
 def aerial_source(frequency: Values, aerial: Aerial) -> Source:
     """An aerial as a source: its own e.m.f. and impedance, or what its lead has made of them, at `frequency` [Hz]."""
-    if isinstance(aerial, AerialLead):
+    if isinstance(aerial, AerialLead | AerialAt):
         return aerial.source(frequency)
     return Source(1.0, np.asarray(aerial.impedance(frequency), dtype=np.complex128))

@@ -14,7 +14,7 @@ from calc import loads
 from calc.constants import TWO_PI
 from calc.coupling.coil import CoilAt, DetectorTap, Tank, values
 from calc.coupling.feeds import Feed, FluxFeed, Source
-from calc.coupling.lead import aerial_source
+from calc.coupling.lead import AerialAt, aerial_source
 from calc.coupling.links import Aerial, Link, SeriesCapacitor, mutual_reactance
 from calc.coupling.response import tuned_capacitance
 from calc.units import Array, Values, plain, require_between, require_positive
@@ -218,7 +218,8 @@ def tune(
     Raises:
         InputError: as for `tuned_capacitance`.
     """
-    ready, reached = link.tuned(frequency, aerial)
-    capacitance = tuned_capacitance(frequency, aerial, ready, tank, load_resistance, detector_tap)
+    there = AerialAt(frequency, aerial)
+    ready, reached = link.tuned(frequency, there)
+    capacitance = tuned_capacitance(frequency, there, ready, tank, load_resistance, detector_tap)
     reached = plain((np.asarray(capacitance) >= 0.0) & reached)
     return Tuning(ready, replace(tank, capacitance=plain(np.maximum(capacitance, 0.0))), reached)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from calc.constants import TWO_PI
-from calc.coupling import Tuning, tuned_capacitance
+from calc.coupling import AerialAt, Tuning, tuned_capacitance
 from calc.detection import Heard
 from calc.receiver import separations
 from calc.sets import Receiver, Station, hear, terminals
@@ -17,17 +17,23 @@ from calc.units import Array, InputError, Values, require_positive
 _LOOKED_AT = np.geomspace(0.1, 3.0, 72)
 """Of the frequency of coil and capacitance alone: an aerial's capacitance may bring it far down, coupled coils up."""
 
-_OVER = np.linspace(0.0, 1.0, 72)
-"""Places over a range that is known to hold it, on a scale of ratios."""
-
 _BETWEEN = np.linspace(0.0, 1.0, 257)[:, None]
 """Places between two frequencies with a root between them, where to look next."""
 
-_NARROW = 1e-6
-"""Of a frequency: across so little a straight line errs by rounding."""
+_ABOUT, _INNER = 6, slice(1, 5)
+"""Places about a root through which its frequency is taken as a polynomial, and those through which it is to be nearly
+the same."""
+
+_NEARLY = 1e-10
+"""Of a frequency: by so little they may differ, the longer polynomial being far better than that."""
+
+_NARROW = 1e-12
+"""Of a frequency: between bounds that are so near to each other nothing more is looked for."""
 
 
-def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float, float] | None = None) -> float:
+def tuned_frequency(
+    receiver: Receiver, capacitance: float, turned_to: Callable[[Array], Receiver] | None = None
+) -> float:
     """The frequency to which a set is tuned when so much capacitance stands across its tank.
 
     It undoes `calc.coupling.tune`: the tank's greatest voltage at that frequency comes with that capacitance. Where
@@ -38,13 +44,14 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
         receiver: the set, with scalars inside; its aerial must answer a third to ten times the frequency (see
             `calc.settings.stand_ins.tabulated`).
         capacitance: across the tank, strays and all [F].
-        between: ends of the range that is looked over [Hz]; None for all that coil and capacitance can come to.
+        turned_to: gives the set with its coils' losses at frequencies of any shape [Hz]; None where those of
+            `receiver` do.
 
     Returns:
         Frequency [Hz].
 
     Raises:
-        InputError: capacitance is not above zero, or the set is tuned nowhere with it, or nowhere between those ends.
+        InputError: capacitance is not above zero, or the set is tuned nowhere with it.
 
     Accuracy: one part in 10**11.
     """
@@ -52,11 +59,13 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
     alone = 1.0 / (TWO_PI * np.sqrt(float(np.asarray(receiver.tank.inductance).item()) * total))
 
     def excess(frequency: Array) -> Array:
-        link, _ = receiver.link.tuned(frequency, receiver.aerial)
-        needed = tuned_capacitance(frequency, receiver.aerial, link, receiver.tank, detector_tap=receiver.detector_tap)
+        set_ = receiver if turned_to is None else turned_to(frequency)
+        aerial = AerialAt(frequency, set_.aerial)
+        link, _ = set_.link.tuned(frequency, aerial)
+        needed = tuned_capacitance(frequency, aerial, link, set_.tank, detector_tap=set_.detector_tap)
         return np.asarray(total - needed)
 
-    looked_at = alone * _LOOKED_AT if between is None else between[0] * (between[1] / between[0]) ** _OVER
+    looked_at = alone * _LOOKED_AT
     rise = excess(looked_at)
     places = np.flatnonzero((rise[:-1] < 0.0) & (rise[1:] >= 0.0))
     if not places.size:
@@ -65,19 +74,35 @@ def tuned_frequency(receiver: Receiver, capacitance: float, between: tuple[float
     if found.size == 1:
         return float(found[0])
     each = found[:, None]
-    gain = np.abs(terminals(receiver, _tuning(receiver, total, each), each)[0])
+    set_ = receiver if turned_to is None else turned_to(each)
+    gain = np.abs(terminals(set_, _tuning(set_, total, each), each)[0])
     return float(found[int(np.argmax(gain))])
 
 
 def _root(rising: Callable[[Array], Array], low: Array, high: Array) -> Array:
     """Where a function crosses zero, rising, between each pair of bounds; few calls for many places."""
-    while np.any(high - low > _NARROW * low):
+    while True:
         places = low + _BETWEEN * (high - low)
         heights = rising(places)
-        after = np.maximum(np.argmax(heights >= 0.0, axis=0), 1)[None]
-        (below,), (above,) = (np.take_along_axis(heights, after - n, axis=0) for n in (1, 0))
-        (low,), (high,) = (np.take_along_axis(places, after - n, axis=0) for n in (1, 0))
-    return np.asarray(low - below * (high - low) / (above - below))
+        after = np.maximum(np.argmax(heights >= 0.0, axis=0), 1)
+        first = np.minimum(np.maximum(after - _ABOUT // 2, 0), len(_BETWEEN) - _ABOUT)
+        about = first + np.arange(_ABOUT)[:, None]
+        found, nearly = _crossing(np.take_along_axis(places, about, axis=0), np.take_along_axis(heights, about, axis=0))
+        each = np.arange(low.size)
+        low, high = places[after - 1, each], places[after, each]
+        sure = (found >= low) & (found <= high) & (np.abs(found - nearly) < _NEARLY * low)
+        if np.all(sure | (high - low < _NARROW * low)):
+            return np.where(sure, found, low)
+
+
+@np.errstate(divide="ignore", invalid="ignore", over="ignore")  # of heights that do not rise, which gives no number
+def _crossing(places: Array, heights: Array) -> tuple[Array, Array]:
+    """Where polynomials through places as functions of their heights are at height zero, [n] each: through all of
+    [places, n], and through the inner ones."""
+    apart = heights[:, None] - heights
+    share = np.where(np.eye(_ABOUT, dtype=bool)[..., None], 1.0, heights[:, None] / apart)
+    inner = share[_INNER, _INNER].prod(axis=0)
+    return (share.prod(axis=0) * places).sum(axis=0), (inner * places[_INNER]).sum(axis=0)
 
 
 def _tuning(receiver: Receiver, capacitance: float, frequency: Array | float) -> Tuning:

@@ -6,17 +6,14 @@ from calc import earphones, units
 from calc.forms.bars import Bar, Bars
 from calc.forms.receiver import verdicts
 from calc.forms.receiver.build import ChosenSet
-from calc.forms.receiver.catalogue import ONE_CIRCUIT
 from calc.forms.receiver.curve import curve, drawn_by
 from calc.forms.results import Advice, Axis, Result, Row, Rule
 from calc.receiver import Receiver
 from calc.settings.dial import AtDial, at_dial, tuned_frequency
-from calc.units import Array, InputError
+from calc.units import Array
 
 _QUIETEST, _LOUDEST = -10.0, 90.0
 """Ends of the picture, unless something is louder [dB SPL]."""
-_NEAR = 1.005
-"""Ratio of frequencies within which another loss moves the peak of two circuits, but for the broadest."""
 _BARELY = 3.0
 """Decibels between the loudest and another within which neither can be followed."""
 
@@ -63,15 +60,7 @@ def answer(chosen: ChosenSet) -> Result:
 def set_at(chosen: ChosenSet, total: float) -> tuple[Receiver, float]:
     """The set with so much capacitance across its tank [F], and the frequency to which it is tuned [Hz]; the coils'
     losses are those there."""
-    tuned = tuned_frequency(chosen.turned_to(chosen.middle), total)
-    set_ = chosen.turned_to(tuned)
-    if chosen.values["link"] in ONE_CIRCUIT:
-        return set_, tuned
-    # The loss hardly moves the peak of one circuit; of two it does, and they are asked again with the loss there.
-    try:
-        tuned = tuned_frequency(set_, total, (tuned / _NEAR, tuned * _NEAR))
-    except InputError:
-        tuned = tuned_frequency(set_, total)
+    tuned = tuned_frequency(chosen.turned_to(chosen.middle), total, chosen.turned_to)
     return chosen.turned_to(tuned), tuned
 
 

@@ -18,7 +18,7 @@ from calc.forms.receiver.build.winding import Winding, coil_resistance, smooth_r
 from calc.forms.receiver.district import district_stations
 from calc.receiver import Receiver, Station
 from calc.tuning_capacitor import TableLaw
-from calc.units import Array, InputError
+from calc.units import Array, InputError, Values
 
 _UNTUNED = 1e-10
 """Stands for the tank's capacitance, which tuning sets [F]."""
@@ -192,15 +192,16 @@ class ChosenSet:
                 there: of [tunings] in columns [tunings, 1], of a single number numbers.
         """
         tunings = np.asarray(self.frequencies if at is None else at, dtype=np.float64)
-        return self._set(kind, tunings, coil_resistance(self.winding, tunings), self.aerial.terminals)
+        columns = tunings[:, None] if tunings.ndim else tunings
+        return self._set(kind, columns, coil_resistance(self.winding, tunings), self.aerial.terminals)
 
-    def turned_to(self, frequency: float) -> Receiver:
-        """The set as the dial is turned: aerial and coil's loss from tables that are smooth between a few
-        frequencies."""
+    def turned_to(self, frequency: Array | float) -> Receiver:
+        """The set as the dial is turned, with its losses at a frequency or at many [Hz]: aerial and coil's loss from
+        tables that are smooth between a few frequencies."""
         loss = smooth_resistance(self.winding, *self._reach, frequency)
-        return self._set(None, np.asarray(frequency), loss, self.curve_aerial)
+        return self._set(None, frequency, loss, self.curve_aerial)
 
-    def _set(self, kind: str | None, tunings: Array, loss: Any, aerial: Aerial) -> Receiver:
+    def _set(self, kind: str | None, tunings: Values, loss: Any, aerial: Aerial) -> Receiver:
         link = link_of(kind or self.values["link"], self.values, self.winding, self.frequencies, tunings, loss)
         tank = Tank(self.winding.inductance, loss, _UNTUNED)
         return Receiver(aerial=aerial, link=link, tank=tank, **self._whatever_the_tuning)

@@ -24,7 +24,7 @@ from calc.forms.parts import COVERING
 from calc.forms.receiver.build.winding import Winding
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, TUNED_WINDING
 from calc.forms.receiver.fields.link import LINK_FIELDS
-from calc.units import Array, InputError
+from calc.units import Array, InputError, Values
 
 _USUAL = {field.name: field.parse(field.default) for field in LINK_FIELDS}
 """Values of the links that are not chosen, for the comparison of all links."""
@@ -34,7 +34,7 @@ _SCARCE = 1e-12
 
 
 def link_of(
-    kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Array, loss: Any
+    kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Values, loss: Values
 ) -> Link:
     """The link of a kind; its values those of the form if it is the one chosen, else usual ones.
 
@@ -43,8 +43,8 @@ def link_of(
         values: of the form.
         winding: the tank's coil.
         frequencies: of the stations, [stations] [Hz].
-        tunings: to which the set is tuned, [tunings] or a single number [Hz].
-        loss: resistance of the tank's coil there, a column or a number [ohm].
+        tunings: to which the set is tuned, any shape [Hz].
+        loss: resistance of the tank's coil there, the same shape [ohm].
     """
     v = {name: usual if values[name] is None else values[name] for name, usual in _USUAL.items()}
     middle = float(np.sqrt(frequencies.min() * frequencies.max()))
@@ -94,11 +94,10 @@ def detector_tap_of(values: Mapping[str, Any], winding: Winding) -> DetectorTap 
     return DetectorTap(tap.fraction, tap.coefficient, tap.inductance)
 
 
-def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Array, loss: Any) -> Tank:
+def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Values, loss: Values) -> Tank:
     """The first of two tuned circuits, its loss that at each tuning: of a coil as good as the tank's, or as told."""
     inductance = v["first_inductance"] or winding.inductance
     resistance = loss / winding.inductance * inductance
     if v["first_quality"] is not None:
-        angular = TWO_PI * tunings
-        resistance = (angular[:, None] if tunings.ndim else float(angular)) * inductance / v["first_quality"]
+        resistance = TWO_PI * tunings * inductance / v["first_quality"]
     return Tank(inductance, resistance, _SCARCE)

@@ -92,9 +92,9 @@ def _logarithm(winding: Winding, least: float, most: float) -> Curve:
     return Curve(places, np.log(np.asarray(winding.resistance(np.exp(places)))))
 
 
-def smooth_resistance(winding: Winding, least: float, most: float, frequency: float) -> float:
-    """`Winding.resistance` at a frequency between two others [Hz], from a table; within 0.01 %."""
-    return float(np.exp(_logarithm(winding, least, most)(np.log(frequency))))
+def smooth_resistance(winding: Winding, least: float, most: float, frequency: Values) -> Any:
+    """`Winding.resistance` at frequencies between two others [Hz], any shape, from a table; within 0.01 %."""
+    return plain(np.exp(_logarithm(winding, least, most)(np.log(frequency))))
 
 
 def winding_of(values: Mapping[str, Any]) -> Winding:
