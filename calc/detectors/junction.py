@@ -78,7 +78,7 @@ def slightly_bulky_cycle(log_drive: Array, output: Array, bulk: Array) -> Cycle:
     Args:
         log_drive, output, bulk: as for `bulky_cycle`.
 
-    Accuracy: 1e-8 where z at the crest of the cycle is 0.06, and with its eighth power below.
+    Accuracy: 2e-7 where z at the crest of the cycle is 0.06, and with its eighth power below.
 
     Source: NIST Digital Library of Mathematical Functions, 4.13.5 (Lagrange's inversion of w exp(w) = z).
     """
