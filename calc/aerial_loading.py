@@ -16,7 +16,7 @@ from calc import interpolation
 from calc.aerials import SeriesAerial
 from calc.constants import TWO_PI
 from calc.coupling import Aerial, Link, Tank, tuned_capacitances
-from calc.roots import rising_root
+from calc.roots import rising_root, smooth_root
 from calc.units import Array, InputError, Values, plain, require_nonnegative, require_positive
 
 _GRID = 360
@@ -24,6 +24,8 @@ _BELOW, _ABOVE = 8.0, 4.0
 """How far beyond the bare circuit's own range frequencies are searched, as ratios."""
 _STARTS_ABOVE = 1.5
 """How far above it, as a ratio, a stretch of the dial may begin to be of any concern."""
+_EACH_SIDE = 3
+"""Frequencies on each side of a resonance from which it is first guessed, if the reactance rises over all of them."""
 
 
 class Loading(NamedTuple):
@@ -124,8 +126,10 @@ def first_resonance(aerial: Aerial, frequency: Array, reactance: Array) -> float
     passed = np.flatnonzero((reactance[:-1] < 0.0) & (reactance[1:] >= 0.0))
     if passed.size == 0:
         return None
-    low, high = frequency[passed[0]], frequency[passed[0] + 1]
-    return float(rising_root(lambda at: np.asarray(aerial.impedance(at)).imag, np.array([low]), np.array([high]))[0])
+    about = slice(max(passed[0] - _EACH_SIDE + 1, 0), passed[0] + _EACH_SIDE + 1)
+    if not np.all(np.diff(reactance[about]) > 0.0):
+        about = slice(passed[0], passed[0] + 2)
+    return smooth_root(lambda at: np.asarray(aerial.impedance(at)).imag, frequency[about], reactance[about])
 
 
 class Reach(NamedTuple):

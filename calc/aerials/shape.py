@@ -43,17 +43,30 @@ def _mesh(wires: tuple[Wire, ...], radius: float) -> Mesh:
 
 @lru_cache(maxsize=_RESPONSES)
 def _known_response(
-    wires: tuple[Wire, ...], radius: float, frequency: tuple[float, ...], loss: tuple[float, ...]
-) -> Response:
-    response = _mesh(wires, radius).response(np.array(frequency), np.array(loss))
+    wires: tuple[Wire, ...], wire_diameter: float, conductor_resistivity: float, frequency: tuple[float, ...]
+) -> tuple[Response, Array]:
+    hertz = np.array(frequency)
+    loss = _loss(wire_diameter, conductor_resistivity, hertz)
+    response = _mesh(wires, wire_diameter / 2.0).response(hertz, loss)
     for values in (
         response.inductance,
         response.radiation_resistance,
         response.equivalent_length,
         response.effective_height,
+        loss,
     ):
         values.setflags(write=False)
-    return response
+    return response, loss
+
+
+def _loss(wire_diameter: float, conductor_resistivity: float, frequency: Array) -> Array:
+    """Resistance per metre [ohm/m]: of copper, scaled to the frequency at which copper has the same ratio of radius to
+    skin."""
+    if conductor_resistivity == 0.0:
+        return np.zeros_like(frequency)
+    alike = frequency * (COPPER_RESISTIVITY / conductor_resistivity)
+    area = np.pi * wire_diameter**2 / 4.0
+    return np.asarray(conductor_resistivity / area * resistance_ratio(wire_diameter, alike))
 
 
 class WireShape(ABC):
@@ -122,8 +135,8 @@ class WireShape(ABC):
         """
         hertz = require_positive("frequency", frequency)
         flat = np.atleast_1d(hertz).ravel()
-        answer = self._response(flat)
-        metal = self._loss(flat) * answer.equivalent_length
+        answer, loss = self._response(flat)
+        metal = loss * answer.equivalent_length
         resistance = self.earth_resistance + answer.radiation_resistance + metal
         # above the first antiresonance the reactance is that of less capacitance, not of more inductance
         elastance = 1.0 / self.capacitance - np.minimum(answer.inductance, 0.0) * (TWO_PI * flat) ** 2
@@ -140,31 +153,23 @@ class WireShape(ABC):
 
     def radiation_resistance(self, frequency: Values) -> Any:
         """The part of the resistance that stands for radiation; arguments and errors as for `series` [ohm]."""
-        return self._each(frequency, lambda hertz: self._response(hertz).radiation_resistance)
+        return self._each(frequency, lambda answer, _: answer.radiation_resistance)
 
     def wire_resistance(self, frequency: Values) -> Any:
         """The part of the resistance that the wire's metal adds; arguments and errors as for `series` [ohm]."""
-        return self._each(frequency, lambda hertz: self._loss(hertz) * self._response(hertz).equivalent_length)
+        return self._each(frequency, lambda answer, loss: loss * answer.equivalent_length)
 
     def effective_height_at(self, frequency: Values) -> Any:
         """Effective height near and past resonance, where the current no longer has its low-frequency shape [m]."""
-        return self._each(frequency, lambda hertz: self._response(hertz).effective_height)
+        return self._each(frequency, lambda answer, _: answer.effective_height)
 
-    def _each(self, frequency: Values, function: Callable[[Array], Array]) -> Any:
+    def _each(self, frequency: Values, figure: Callable[[Response, Array], Array]) -> Any:
         hertz = require_positive("frequency", frequency)
-        return plain(function(np.atleast_1d(hertz).ravel()).reshape(hertz.shape).copy())
+        return plain(figure(*self._response(np.atleast_1d(hertz).ravel())).reshape(hertz.shape).copy())
 
-    def _response(self, frequency: Array) -> Response:
-        loss = self._loss(frequency)
+    def _response(self, frequency: Array) -> tuple[Response, Array]:
+        """What the mesh answers at frequencies, [n], and the wire's loss there [ohm/m]."""
         if len(frequency) > _FEW:
-            return self.mesh.response(frequency, loss)
-        return _known_response(self.wires, self.wire_diameter / 2.0, tuple(frequency.tolist()), tuple(loss.tolist()))
-
-    def _loss(self, frequency: Array) -> Array:
-        """Resistance per metre: of copper, scaled to the frequency at which copper has the same ratio of
-        radius to skin."""
-        if self.conductor_resistivity == 0.0:
-            return np.zeros_like(frequency)
-        alike = frequency * (COPPER_RESISTIVITY / self.conductor_resistivity)
-        area = np.pi * self.wire_diameter**2 / 4.0
-        return np.asarray(self.conductor_resistivity / area * resistance_ratio(self.wire_diameter, alike))
+            loss = _loss(self.wire_diameter, self.conductor_resistivity, frequency)
+            return self.mesh.response(frequency, loss), loss
+        return _known_response(self.wires, self.wire_diameter, self.conductor_resistivity, tuple(frequency.tolist()))
