@@ -10,6 +10,10 @@ from calc.forms.receiver.words import join
 from calc.forms.results import Advice, Column, Result, Row, Table
 from calc.settings.best import Best, Obstacle, best_settings
 
+_FAR_APART = 10.0
+"""Bandwidths of the bare coil between two carriers from which on a sharper one is no cure: there a single circuit has
+26 dB already."""
+
 
 def answer(chosen: ChosenSet) -> Result:
     """The best coupling of every link, the best link first."""
@@ -64,11 +68,15 @@ def _why(chosen: ChosenSet, best: Best, obstacle: Obstacle, apart: float) -> str
     if obstacle.kind == "too faint" or obstacle.rival < 0 or obstacle.separation is None or obstacle.spacing is None:
         below = "" if obstacle.margin is None else f", {units.format(-obstacle.margin, 'dB')} below it"
         return f"{station} falls under the room's noise before it is free of the others{below}."
-    return (
-        f"{station} and {chosen.names[obstacle.rival]}, {units.format(obstacle.spacing, 'Hz')} apart, come to "
-        f"{units.format(obstacle.separation, 'dB')} at most where {units.format(apart, 'dB')} are wanted: a coil with "
-        f"a Q of {units.format(obstacle.quality, '', 3)} is not sharp enough for the pair."
+    rival = chosen.names[obstacle.rival]
+    so_far = (
+        f"{station} and {rival}, {units.format(obstacle.spacing, 'Hz')} apart, come to "
+        f"{units.format(obstacle.separation, 'dB')} at most where {units.format(apart, 'dB')} are wanted:"
     )
+    if obstacle.spacing * obstacle.quality < _FAR_APART * float(chosen.frequencies[obstacle.station]):
+        return f"{so_far} a coil with a Q of {units.format(obstacle.quality, '', 3)} is not sharp enough for the pair."
+    trap = f", and a trap for {rival} in the lead would do more" if chosen.values["trap"] == "none" else ""
+    return f"{so_far} {station} is too weak beside {rival}. A sharper coil would hardly part them{trap}."
 
 
 def _rows(chosen: ChosenSet, best: Best) -> list[Row]:
