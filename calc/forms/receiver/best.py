@@ -6,7 +6,7 @@ from calc import units
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of
-from calc.forms.receiver.words import join
+from calc.forms.receiver.verdicts import join
 from calc.forms.results import Advice, Column, Result, Row, Table
 from calc.settings.best import Best, Obstacle, best_settings
 

@@ -6,6 +6,7 @@ from calc import units
 from calc.audio_load import clipping_depth, corner_frequency, cure_for
 from calc.forms.receiver.build.ears import preset_of
 from calc.forms.receiver.outcome import Outcome
+from calc.forms.receiver.verdicts import join
 from calc.forms.results import Advice
 
 _LOW_IMPEDANCE = 2e3
@@ -17,6 +18,10 @@ _DEEP = 0.8
 _STRONG = 3.0
 """Voltage over the detector's nkT/q from which it rectifies by envelopes, so that clipping means something."""
 
+_MOST_VOLTAGE = 8.0
+"""Behind the detector at the crests of the modulation, up to which the sums are trusted: twice that is across the
+detector in reverse there [V]."""
+
 _HIGHEST_NOTE = 4500.0
 """Of a broadcast in channels of 9 kHz [Hz]."""
 
@@ -26,7 +31,14 @@ _LOWEST_NOTE = 300.0
 
 def parts_advice(outcome: Outcome) -> list[Advice]:
     """What the chosen detector, load and by-pass want."""
-    return [*_battery(outcome), *_match(outcome), *_mismatch(outcome), *_dull(outcome), *_assumed(outcome)]
+    return [
+        *_battery(outcome),
+        *_match(outcome),
+        *_overdriven(outcome),
+        *_mismatch(outcome),
+        *_dull(outcome),
+        *_assumed(outcome),
+    ]
 
 
 def _battery(outcome: Outcome) -> list[Advice]:
@@ -49,6 +61,27 @@ def _match(outcome: Outcome) -> list[Advice]:
             f"The detector's output is of up to {units.format(source, 'ohm', 2)}, the earphones of "
             f"{units.format(impedance, 'ohm', 2)}: most is lost between them. A matching transformer of about "
             f"{units.number(float(f'{ratio:.2g}'))} to 1 hands it on."
+        )
+    ]
+
+
+def _overdriven(outcome: Outcome) -> list[Advice]:
+    """A station that puts more on the detector than the law of its current is good for."""
+    load, chosen = outcome.receiver.load, outcome.chosen
+    if load is None or not outcome.reachable.any():
+        return []
+    behind = outcome.heard.standing * float(load.direct_resistance)
+    depths = np.array([station.modulation for station in chosen.stations])
+    strong = np.flatnonzero(behind * (1.0 + depths) > _MOST_VOLTAGE)
+    if not strong.size:
+        return []
+    strongest = int(np.nanargmax(behind))
+    return [
+        Advice(
+            f"{chosen.names[strongest]} alone makes {units.format(float(behind[strongest]), 'V', 2)} behind the "
+            f"detector, and in reverse twice as much and more stands across it. Some diodes break down at a few volts, "
+            f"others and crystals at some tens, which these sums do not know: loosen the link, and do not trust the "
+            f"level of {join([chosen.names[place] for place in strong])}."
         )
     ]
 

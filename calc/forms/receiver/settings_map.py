@@ -7,7 +7,7 @@ from calc.detection import FEW_CYCLE_POINTS
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.knobs import SCALES, adjustment_of, dial_of, present_coupling
-from calc.forms.receiver.words import join
+from calc.forms.receiver.verdicts import join
 from calc.forms.regions import RegionMap as RegionPicture
 from calc.forms.results import Advice, Axis, Mark, Result, Row
 from calc.progress import steps

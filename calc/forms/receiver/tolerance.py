@@ -12,8 +12,7 @@ from calc.forms.bars import Bar, Bars
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.build.ears import preset_of
 from calc.forms.receiver.knobs import dial_of
-from calc.forms.receiver.verdicts import CLEAR_SEPARATION
-from calc.forms.receiver.words import join
+from calc.forms.receiver.verdicts import CLEAR_SEPARATION, join
 from calc.forms.results import Advice, Axis, Column, Result, Row, Rule, Table
 from calc.settings.levels import Aim
 from calc.settings.tolerance import Band, Spread, Tolerance, Tolerances, spread_of

@@ -9,7 +9,7 @@ from calc.detection import FEW_CYCLE_POINTS
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES, ONE_CIRCUIT
 from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of, present_coupling
-from calc.forms.receiver.words import join
+from calc.forms.receiver.verdicts import join
 from calc.forms.results import Advice, Axis, Chart, Column, Mark, Result, Row, Rule, Series, Table
 from calc.progress import steps
 from calc.settings.sweep import Point, TradeOff, trade_off

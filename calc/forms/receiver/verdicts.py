@@ -66,3 +66,8 @@ def verdicts(
 def is_clear(verdict: str) -> bool:
     """Whether the verdict lets one follow the station, faint or not."""
     return verdict in (IN_THE_CLEAR, CLEAR_BUT_FAINT)
+
+
+def join(words: Sequence[str]) -> str:
+    """Several names or things, one at least, as a sentence lists them."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -7,12 +7,8 @@ import numpy as np
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.outcome import Outcome
 from calc.forms.receiver.parts_advice import parts_advice
-from calc.forms.receiver.verdicts import is_clear
+from calc.forms.receiver.verdicts import is_clear, join
 from calc.forms.results import Advice
-
-
-def join(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def sentence(outcome: Outcome) -> str:
