@@ -18,7 +18,7 @@ from calc.units import Array
 
 ComplexArray = npt.NDArray[np.complex128]
 
-_MOST_STEPS = 100
+_MOST_STEPS = 200
 _CLOSE = 0.03
 """Of ln u: from where Newton's rule needs no bounds."""
 _NEXT = 0.5
@@ -44,6 +44,9 @@ _BLOCK = 512
 """Rows with bulk that are worked out at a time: each point of each has a whole cycle of the carrier in memory."""
 _LONGEST_STEP, _LONGEST_MOVE, _LONGEST_JUMP = 0.5, 0.2, 3.0
 """With bulk: most by which ln u, the mean output (as a part of one and itself) and ln(1 + I/Is) change in a step."""
+_SETTLED_BY, _WIDE = 15, 0.01
+"""With bulk: a row that still goes on after so many steps may be going in circles. From then on half a step is taken
+where the mean output would change by more, as a part of one and itself."""
 _CUT_OFF = 1e-6
 """1 + I/Is below which the balance of currents is no longer taken by logarithms."""
 
@@ -319,14 +322,14 @@ def _bulk_search(
 ) -> npt.NDArray[np.intp]:
     """Bring some rows of a result to rest; gives those that lead beyond all numbers.
 
-    x runs along with u when the diode detects well, and the load line ends where the diode is cut off; steps are bent
-    and shortened so that they respect both.
+    x runs along with u when the diode detects well, so steps are bent; and they are shortened where the current would
+    change too much.
     """
     log_drive, x, mean = result[:3]
     some = network.only(rows)
     u, out, x0 = log_drive[rows], x[rows], mean[rows]
     lost: list[npt.NDArray[np.intp]] = []
-    for _ in range(_MOST_STEPS):
+    for steps in range(_MOST_STEPS):
         state = Found(u, out, x0, _cycle_at(u, out, some.bulk, slight[rows]))
         level = state.cycle.level
         line = 1.0 + some.slope * out - (some.apart * x0 - some.bias)
@@ -337,12 +340,11 @@ def _bulk_search(
         step = _newton(some, state, flowing, short)
         jump = np.abs(state.cycle.level_by_drive * step.drive + state.cycle.level_by_output * step.rise)
         share = 1.0 / np.maximum(1.0, np.maximum(np.abs(step.drive) / _LONGEST_STEP, jump / _LONGEST_JUMP))
+        if steps >= _SETTLED_BY:
+            half = np.where(np.abs(step.move) > _WIDE * (1.0 + np.abs(x0)), 0.5, 1.0)
+            share, step = half * share, step._replace(move=half * step.move)
         ahead = share * step.drive
         rise = share * step.rise + np.exp(u) * (np.expm1(ahead) - ahead)
-        growth = (some.slope * rise - some.apart * step.move) / flowing
-        if (growth < -0.5).any():
-            bent = flowing * np.expm1(np.minimum(growth, 0.0)) + some.apart * step.move
-            rise = np.where(growth < -0.5, bent / np.where(some.slope > 0.0, some.slope, 1.0), rise)
         going = ~(step.is_last(out, out) & (jump.max(axis=1) < _NEAR))
         u, out, x0 = u + ahead, out + rise, x0 + step.move
         there = (u, out, x0, *state.cycle.moved(ahead, rise))

@@ -5,6 +5,7 @@ import pytest
 from scipy.special import i0e, i1e
 
 from calc.detectors import Diode
+from calc.detectors.junction import bulky_cycle
 from calc.detectors.loaded import LoadLine, settle
 
 
@@ -45,3 +46,22 @@ def test_a_bias_that_drives_the_diode_through_a_load_that_is_all_but_a_short_to_
     assert level + x == pytest.approx(u + np.log(i0e(u)), abs=0.01)
     share = np.exp(level) * 2.0 * i1e(u) / (u * i0e(u))
     assert np.abs(u * (1.0 + source * share)) == pytest.approx(open_, rel=0.01)
+
+
+def test_a_strong_source_on_a_load_that_is_all_but_a_short_to_the_audio() -> None:
+    """In the diode's units, as above; Newton's whole steps go round in circles here."""
+    diode = Diode(1e-6, 1.2, series_resistance=0.0)
+    thermal, zero_bias = float(diode.thermal_voltage), float(diode.zero_bias_resistance)
+    diode = Diode(1e-6, 1.2, series_resistance=2e-4 * zero_bias)
+    direct, audio, source = 18.2356, 1431.497, 0.1277
+    line = LoadLine(np.asarray(direct / zero_bias), np.asarray(audio / zero_bias), np.zeros(()))
+    open_ = 356.0 * (1.0 + 0.5 * np.array([0.0, *np.cos(np.pi * (np.arange(8) + 0.5) / 8)]))
+    found = settle(diode, line, open_[None] * thermal, np.array([source * zero_bias + 0j]))
+    u, x, cycle = found.peak_voltage[0] / thermal, found.output_voltage[0] / thermal, found.cycle
+    mean = x[1:].mean()
+    currents = np.concatenate([[direct * x[0]], direct * mean + audio * (x[1:] - mean)])
+    assert np.expm1(cycle.level[0]) == pytest.approx(currents, rel=1e-7)
+    assert u * (1.0 + source * np.exp(cycle.uptake[0])) == pytest.approx(open_, rel=1e-8)
+    again = bulky_cycle(np.log(u), x, np.full(9, 2e-4))
+    assert cycle.level[0] == pytest.approx(again.level, abs=1e-7)
+    assert cycle.uptake[0] == pytest.approx(again.uptake, abs=1e-7)
