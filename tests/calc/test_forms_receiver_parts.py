@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc import bridge, coils, earphones
+from calc import bridge, coils, earphones, units
 from calc.aerials import SeriesAerial
 from calc.audio_load import AudioLoad, Transformer
 from calc.coupling import (
@@ -315,6 +315,16 @@ def test_the_cure_that_is_advised_lets_deep_modulation_through():
     cured = {"cure": "yes", "cure_resistance": resistance, "cure_capacitance": capacitance.removesuffix(" across it")}
     assert "clipped" not in told(**STRONG, **cured)
     assert "clipped" not in told(), "weak signals are not clipped, they are bent"
+
+
+def test_a_station_that_would_break_the_detector_down_is_named():
+    local = {"stations": "Ash; 612 kHz; ; ; 2 V/m\nElm; 1200 kHz; ; ; 5 mV/m", "link_capacitor": "100p"}
+    words = told(**local)
+    assert "Ash alone makes " in words
+    assert "do not trust the level of Ash." in words
+    volts = units.parse(words.split("Ash alone makes ")[1].split(" behind")[0], "V")
+    assert volts > 8.0 / 1.3
+    assert "do not trust" not in told()
 
 
 def test_a_bypass_that_dulls_is_named_and_one_that_would_not():

@@ -131,6 +131,22 @@ def test_the_best_setting_says_why_there_is_none():
     assert any("above the dial" in advice["text"] for advice in heard(question="best", **high)["advice"])
 
 
+def test_a_station_too_weak_beside_one_far_off_wants_a_trap_not_a_sharper_coil():
+    asked = {"question": "best", "apart": "60 dB", "stations": "Near; 1000 kHz; ; ; 5 V/m\nFar; 700 kHz; ; ; 1 mV/m"}
+    found = heard(**asked)
+    assert "Far is too weak beside Near" in found["sentence"]
+    assert "a trap for Near in the lead would do more" in found["sentence"]
+
+    def parted(**change):
+        return rows(heard(**asked, **change))["least_separation"]
+
+    sharper = {"coil": "measured", "coil_inductance": "240 µH"}
+    trapped = parted(trap="rejector", trap_frequency="1000 kHz")
+    assert trapped > parted(**sharper, coil_quality="600") + 6.0
+    assert trapped > parted() + 6.0
+    assert "a trap" not in heard(**asked, trap="rejector", trap_frequency="900 kHz")["sentence"]
+
+
 def test_wanted_stations_alone_count():
     every = rows(heard(question="best"))["least_margin"]
     near = rows(heard(question="best", wanted="aldermoss"))["least_margin"]
