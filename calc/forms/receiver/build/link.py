@@ -24,7 +24,7 @@ from calc.forms.parts import COVERING
 from calc.forms.receiver.build.winding import Winding
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, TUNED_WINDING
 from calc.forms.receiver.fields.link import LINK_FIELDS
-from calc.units import Array, InputError, Values
+from calc.units import Array, InputError
 
 _USUAL = {field.name: field.parse(field.default) for field in LINK_FIELDS}
 """Values of the links that are not chosen, for the comparison of all links."""
@@ -34,7 +34,7 @@ _SCARCE = 1e-12
 
 
 def link_of(
-    kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Values, loss: Values
+    kind: str, values: Mapping[str, Any], winding: Winding, frequencies: Array, tunings: Any, loss: Any
 ) -> Link:
     """The link of a kind; its values those of the form if it is the one chosen, else usual ones.
 
@@ -94,7 +94,7 @@ def detector_tap_of(values: Mapping[str, Any], winding: Winding) -> DetectorTap 
     return DetectorTap(tap.fraction, tap.coefficient, tap.inductance)
 
 
-def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Values, loss: Values) -> Tank:
+def _first_circuit(v: Mapping[str, Any], winding: Winding, tunings: Any, loss: Any) -> Tank:
     """The first of two tuned circuits, its loss that at each tuning: of a coil as good as the tank's, or as told."""
     inductance = v["first_inductance"] or winding.inductance
     resistance = loss / winding.inductance * inductance
