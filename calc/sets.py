@@ -203,7 +203,7 @@ def hear(receiver: Receiver, offered: Source, modulation: Values, cycle_points: 
 
 
 def at_rest(receiver: Receiver, offered: Source, modulation: Values, cycle_points: int = CYCLE_POINTS) -> Settled:
-    """Where a set's detector comes to rest on what its tank offers. By-pass, sidebands and what there is to hear with
+    """Where a set's detector comes to rest on what its tank offers. By-pass, sidebands and the earphone's sensitivity
     do not bear on it."""
     line = load_line(receiver.earphone, receiver.load)
     return settle_cycle(receiver.diode, line, offered.open_voltage, offered.impedance, modulation, cycle_points)
