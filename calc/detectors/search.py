@@ -332,9 +332,10 @@ def _bulk_search(
     for steps in range(_MOST_STEPS):
         state = Found(u, out, x0, _cycle_at(u, out, some.bulk, slight[rows]))
         level = state.cycle.level
-        line = 1.0 + some.slope * out - (some.apart * x0 - some.bias)
+        current = some.slope * out - (some.apart * x0 - some.bias)
+        line = 1.0 + current
         flowing = np.maximum(line, _CUT_OFF)
-        short = flowing * (level - np.log(flowing))
+        short = flowing * (level - np.log1p(np.maximum(current, _CUT_OFF - 1.0)))
         if (line <= _CUT_OFF).any():
             short = np.where(line > _CUT_OFF, short, np.exp(np.minimum(level, 0.0)) - line)
         step = _newton(some, state, flowing, short)

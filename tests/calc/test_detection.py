@@ -58,6 +58,18 @@ def test_a_source_without_resistance_is_rectified_as_by_itself():
 
 
 @pytest.mark.parametrize("bulk", [0.0, 50.0])
+def test_next_to_no_signal_is_rectified_by_the_square_to_the_last_digits(bulk):
+    """By hand, to the second power: with t = v/(1+b) - b v^2/2/(1+b)^3 in the junction the mean current is
+    u^2/4/(1+b)^3 - x/(1+b), and the load's is g x; all in the diode's units."""
+    diode = replace(GERMANIUM, series_resistance=bulk)
+    kept, load = 1.0 + float(diode.bulk), float(diode.zero_bias_resistance) * float(PLAIN.line.direct)
+    drive = np.array([1e-7, 1e-6, 1e-5])
+    found = settle(diode, PLAIN.line, drive[:, None] * diode.thermal_voltage, np.zeros(3, dtype=complex))
+    expected = drive**2 / 4.0 / kept**3 / (load + 1.0 / kept)
+    np.testing.assert_allclose(found.output_voltage[:, 0] / diode.thermal_voltage, expected, rtol=1e-6)
+
+
+@pytest.mark.parametrize("bulk", [0.0, 50.0])
 def test_a_row_does_not_hang_on_its_neighbours(bulk):
     diode = replace(GERMANIUM, series_resistance=bulk)
     aim = OPEN[:, None] * envelope(0.7)
