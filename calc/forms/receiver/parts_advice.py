@@ -76,12 +76,13 @@ def _overdriven(outcome: Outcome) -> list[Advice]:
     if not strong.size:
         return []
     strongest = int(np.nanargmax(behind))
+    levels = f"level{'s' if strong.size > 1 else ''} of {join([chosen.names[place] for place in strong])}"
     return [
         Advice(
             f"{chosen.names[strongest]} alone makes {units.format(float(behind[strongest]), 'V', 2)} behind the "
             f"detector, and in reverse twice as much and more stands across it. Some diodes break down at a few volts, "
             f"others and crystals at some tens, which these sums do not know: loosen the link, and do not trust the "
-            f"level of {join([chosen.names[place] for place in strong])}."
+            f"{levels}."
         )
     ]
 
