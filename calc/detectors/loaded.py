@@ -56,8 +56,8 @@ def settle(diode: Diode, line: LoadLine, open_peak: Array, impedance: ComplexArr
 
     Unknown are at each point the drive u and the output x, and for each source the mean x0 of the outputs over the
     cycle. They make the mean current meet the load line, the tank's voltage meet its source, and x0 be that mean.
-    Newton's rule on all of them at once, ln u for u, comes to rest in two to seven steps; to 1e-6 of what such a
-    detector can be asked, and mostly to rounding.
+    Newton's rule on all of them at once, ln u for u, comes to rest in two to seven steps, mostly within rounding.
+    A row that has not in two hundred, as may be with hundreds of nVt on the detector, is left where it is.
 
     Args:
         diode: the diode; its values broadcast with [..., stations].

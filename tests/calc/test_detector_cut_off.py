@@ -1,5 +1,7 @@
 """A detector that a reverse bias all but cuts off, on so strong a source that its crests still reach it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.special import i0e, i1e
@@ -50,9 +52,9 @@ def test_a_bias_that_drives_the_diode_through_a_load_that_is_all_but_a_short_to_
 
 def test_a_strong_source_on_a_load_that_is_all_but_a_short_to_the_audio() -> None:
     """In the diode's units, as above; Newton's whole steps go round in circles here."""
-    diode = Diode(1e-6, 1.2, series_resistance=0.0)
+    diode = Diode(1e-6, 1.2)
     thermal, zero_bias = float(diode.thermal_voltage), float(diode.zero_bias_resistance)
-    diode = Diode(1e-6, 1.2, series_resistance=2e-4 * zero_bias)
+    diode = replace(diode, series_resistance=2e-4 * zero_bias)
     direct, audio, source = 18.2356, 1431.497, 0.1277
     line = LoadLine(np.asarray(direct / zero_bias), np.asarray(audio / zero_bias), np.zeros(()))
     open_ = 356.0 * (1.0 + 0.5 * np.array([0.0, *np.cos(np.pi * (np.arange(8) + 0.5) / 8)]))

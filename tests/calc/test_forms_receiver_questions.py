@@ -10,6 +10,7 @@ from calc.forms.fields import arguments
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.knobs import adjustment_of, dial_of, present_coupling
+from calc.forms.receiver.verdicts import SILENCE
 from calc.receiver import listen, listen_together
 from calc.settings.best import best_settings
 
@@ -136,6 +137,8 @@ def test_a_station_too_weak_beside_one_far_off_wants_a_trap_not_a_sharper_coil()
     found = heard(**asked)
     assert "Far is too weak beside Near" in found["sentence"]
     assert "a trap for Near in the lead would do more" in found["sentence"]
+    near = table(found, "stations")[0]
+    assert near["separation"] == pytest.approx(near["level"] - SILENCE), "what is silent is told no further down"
 
     def parted(**change):
         return rows(heard(**asked, **change))["least_separation"]

@@ -2,13 +2,17 @@
 
 import math
 
+import numpy as np
+
 from calc import units
 from calc.forms.receiver.build import ChosenSet
 from calc.forms.receiver.catalogue import LINK_NAMES
 from calc.forms.receiver.knobs import SCALES, adjustment_of, coupling_text, dial_of
-from calc.forms.receiver.verdicts import join
+from calc.forms.receiver.verdicts import join, told
 from calc.forms.results import Advice, Column, Result, Row, Table
 from calc.settings.best import Best, Obstacle, best_settings
+from calc.settings.levels import Judged
+from calc.units import Array
 
 _FAR_APART = 10.0
 """Bandwidths of the bare coil between two carriers from which on a sharper one is no cure: there a single circuit has
@@ -75,7 +79,7 @@ def _why(chosen: ChosenSet, best: Best, obstacle: Obstacle, apart: float) -> str
     )
     if obstacle.spacing * obstacle.quality < _FAR_APART * float(chosen.frequencies[obstacle.station]):
         return f"{so_far} a coil with a Q of {units.format(obstacle.quality, '', 3)} is not sharp enough for the pair."
-    trap = f", and a trap for {rival} in the lead would do more" if chosen.values["trap"] == "none" else ""
+    trap = f"; a trap for {rival} in the lead would do more" if chosen.values["trap"] == "none" else ""
     return f"{so_far} {station} is too weak beside {rival}. A sharper coil would hardly part them{trap}."
 
 
@@ -87,8 +91,16 @@ def _rows(chosen: ChosenSet, best: Best) -> list[Row]:
     return [
         Row("coupling", f"{scale.label}, {LINK_NAMES[kind]}", value, scale.unit, digits=3),
         Row("least_margin", "Faintest over the room", best.least_margin if known else None, "dB"),
-        Row("least_separation", "Poorest separation", _finite(float(best.judged.separation.min())), "dB"),
+        Row("least_separation", "Poorest separation", _finite(float(_apart(best.judged).min())), "dB"),
     ]
+
+
+def _apart(judged: Judged) -> Array:
+    """Separations [dB], [wanted], from levels as the table of stations tells them; infinite for a station alone."""
+    level, found = judged.level, judged.separation.copy()
+    known = np.isfinite(level) & np.isfinite(found)
+    found[known] = told(level[known]) - told(level[known] - found[known])
+    return found
 
 
 def _finite(value: float) -> float | None:
@@ -96,7 +108,7 @@ def _finite(value: float) -> float | None:
 
 
 def _stations(chosen: ChosenSet, best: Best) -> Table:
-    dial = dial_of(chosen)
+    dial, apart = dial_of(chosen), _apart(best.judged)
     rows: list[list[float | str | None]] = []
     for place, index in enumerate(chosen.wanted):
         reached = bool(best.judged.reached[place])
@@ -108,7 +120,7 @@ def _stations(chosen: ChosenSet, best: Best) -> Table:
                 float(chosen.dial_position(own)) if reached else None,
                 _finite(float(best.judged.level[place])) if reached else None,
                 _finite(float(best.judged.margin[place])) if reached else None,
-                _finite(float(best.judged.separation[place])) if reached else None,
+                _finite(float(apart[place])) if reached else None,
             ]
         )
     return Table(
@@ -132,7 +144,7 @@ def _links(chosen: ChosenSet, found: list[Best]) -> Table:
             LINK_NAMES[best.adjustment.name],
             _setting(chosen, best) or None,
             _finite(best.least_margin) if best.judged.reached.all() else None,
-            _finite(float(best.judged.separation.min())) if best.judged.reached.all() else None,
+            _finite(float(_apart(best.judged).min())) if best.judged.reached.all() else None,
             "yes" if best.obstacle is None and best.is_clear else "no",
         ]
         for best in found
@@ -153,14 +165,14 @@ def _links(chosen: ChosenSet, found: list[Best]) -> Table:
 
 def _advice(chosen: ChosenSet, found: list[Best], apart: float) -> list[Advice]:
     failed = [best for best in found if best.obstacle is not None]
-    told = [
+    why = [
         Advice(f"With the {LINK_NAMES[best.adjustment.name]}: {_why(chosen, best, best.obstacle, apart)}")
         for best in failed
         if best.obstacle is not None and best.adjustment.name == str(chosen.values["link"])
     ]
     names = join([chosen.names[index] for index in chosen.wanted])
     return [
-        *told,
+        *why,
         Advice(
             f"For {names}. Only the coupling is sought, with the coil, windings and first circuits as they stand in "
             "the form; the dial is set to each station in turn."
