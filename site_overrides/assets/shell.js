@@ -4,10 +4,12 @@
  * search and to other pages, are taken from it: who speaks to the machine, or slips, would press them unawares (WCAG 2.2, 2.1.4).
  */
 
+import { tendMenu } from "./menu.js";
 import { tendPalette } from "./palette.js";
 import { tendScrollers } from "./scrollers.js";
 import { tendTerms } from "./terms.js";
 
+tendMenu(document);
 tendPalette(document);
 tendScrollers(document);
 tendTerms(document);

@@ -128,6 +128,19 @@ def test_nothing_covers_what_has_the_focus_and_nothing_goes_sideways(
         assert width[0] <= width[1], address
 
 
+def test_the_menu_keeps_in_sight_what_it_is_looked_at_for(open_page: OpenPage) -> None:
+    """The open page's link; and the link that has the focus, when the menu gets lower, as it does at the page's foot."""
+    page = open_page("notices/", viewport={"width": 1280, "height": 500}, script=STILL)
+    links, menu = page.locator(".bp-nav a"), page.locator(".md-sidebar--primary .md-sidebar__scrollwrap")
+    expect(page.locator(".bp-nav [aria-current=page]")).to_be_in_viewport()
+    expect(links.first).not_to_be_in_viewport()
+    for height in (400, 150):
+        menu.evaluate("(menu) => menu.scrollTo(0, 0)")
+        links.nth(20).focus()
+        menu.evaluate("(menu, height) => menu.style.setProperty('height', `${height}px`)", height)
+        expect(links.nth(20)).to_be_in_viewport()
+
+
 def test_no_key_of_a_single_letter_does_anything(open_page: OpenPage) -> None:
     """WCAG 2.2, 2.1.4: they come about unawares, from speech or by a slip. In a field they are letters."""
     page = open_page("chapters/coil/", viewport={"width": 1280, "height": 900})
