@@ -79,6 +79,11 @@ class Field:
     place: str = "form"
     stops: tuple[str, ...] = ()
 
+    def is_asked(self, texts: Mapping[str, str]) -> bool:
+        """Whether the field counts beside these texts of a form, by field name."""
+        when = self.shown_when
+        return when is None or texts[when.field].strip() in when.values
+
     @property
     def kind(self) -> str:
         """How the field is asked: "table", "choice" or "text"."""
@@ -204,8 +209,7 @@ def arguments(fields: Iterable[Field], texts: Mapping[str, str]) -> tuple[dict[s
     values: dict[str, Any] = {}
     errors: list[InputError] = []
     for field in fields:
-        when = field.shown_when
-        if when is not None and given[when.field].strip() not in when.values:
+        if not field.is_asked(given):
             values[field.name] = None
             continue
         try:

@@ -58,19 +58,18 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
     stops = answer["stops"]
 
     def groups(place: str, otherwise: str) -> list[str]:
+        placed = (field for field in form.fields if field.place == place)
         return [
             element(
                 "fieldset",
-                {"class": "bp-group"},
+                {"class": "bp-group", "hidden": not any(field.is_asked(texts) for field in fields)},
                 element("legend", {}, escape(legend or otherwise)),
-                *(field_html(field, texts[field.name], name, stops.get(field.name, 0)) for field in fields),
+                *(field_html(field, texts, name, stops.get(field.name, 0)) for field in fields),
             )
-            for legend, fields in groupby(
-                (field for field in form.fields if field.place == place), key=lambda field: field.group
-            )
+            for legend, fields in ((legend, list(fields)) for legend, fields in groupby(placed, key=_group))
         ]
 
-    questions = [question(field, texts[field.name], name) for field in form.fields if field.place == "question"]
+    questions = [question(field, texts, name) for field in form.fields if field.place == "question"]
     knobs = groups("answer", KNOBS)
     asked = element(
         "form",
@@ -126,6 +125,10 @@ def embedded(form: Form, presets: dict[str, str], answer: dict[str, Any], result
     )  # fmt: skip
 
 
+def _group(field: Field) -> str:
+    return field.group
+
+
 def _sheets(form: Form, groups: list[str]) -> str:
     """What can be printed of an answer, and what it asks beyond. It takes calculations: a script brings it out."""
     buttons = (
@@ -147,13 +150,13 @@ def lone_chart(chart: dict[str, Any], html: str) -> str:
     return element("div", {"class": "bp-lone"}, html, data_block(chart, **{"class": "bp-chart-data"}))
 
 
-def field_html(field: Field, text: str, form_name: str, stop: int = 0) -> str:
+def field_html(field: Field, texts: dict[str, str], form_name: str, stop: int = 0) -> str:
     """One thing asked: label, unit, control, slider if it has stops, help, and a place for its error."""
-    own = f"{form_name}-{field.name}"
+    own, text = f"{form_name}-{field.name}", texts[field.name]
     described = f"{own}-help" if _help(field) else None
     return element(
         "div",
-        {"class": f"bp-field bp-field--{_layout(field)}", "data-field": field.name, **_shown_when(field)},
+        {"class": f"bp-field bp-field--{_layout(field)}", "data-field": field.name, **_shown_when(field, texts)},
         element("label", {"for": own, "id": f"{own}-label"}, escape(field.label), _unit(field)),
         control(field, text, own, described, form_name),
         _slider(field, text, own, stop) if field.stops else "",
@@ -161,9 +164,9 @@ def field_html(field: Field, text: str, form_name: str, stop: int = 0) -> str:
     )
 
 
-def question(field: Field, text: str, form_name: str) -> str:
+def question(field: Field, texts: dict[str, str], form_name: str) -> str:
     """What decides what is answered: a bar of buttons of which one is pressed, above form and answer."""
-    own = f"{form_name}-{field.name}"
+    own, text = f"{form_name}-{field.name}", texts[field.name]
     buttons = (
         element(
             "label",
@@ -184,7 +187,7 @@ def question(field: Field, text: str, form_name: str) -> str:
         {
             "class": "bp-question bp-field", "id": own, "role": "radiogroup", "data-field": field.name,
             "aria-labelledby": f"{own}-label", "aria-describedby": f"{own}-help" if _help(field) else None,
-            **_shown_when(field),
+            **_shown_when(field, texts),
         },
         element("legend", {"id": f"{own}-label"}, escape(field.label)),
         element("div", {"class": "bp-choices"}, *buttons),
@@ -192,9 +195,15 @@ def question(field: Field, text: str, form_name: str) -> str:
     )  # fmt: skip
 
 
-def _shown_when(field: Field) -> dict[str, str | bool | None]:
+def _shown_when(field: Field, texts: dict[str, str]) -> dict[str, str | bool | None]:
     when = field.shown_when
-    return {"data-when-field": when.field, "data-when-values": json.dumps(when.values)} if when else {}
+    if when is None:
+        return {}
+    return {
+        "data-when-field": when.field,
+        "data-when-values": json.dumps(when.values),
+        "hidden": not field.is_asked(texts),
+    }
 
 
 def _notes(field: Field, own: str) -> tuple[str, str]:

@@ -162,7 +162,7 @@ def test_a_new_version_is_offered_and_taken_as_a_whole(published: Path, visit: V
     with server(published) as root:
         visit(f"{root}notices/", kept="pages").close()
         change(published, "notices/index.html", "<h1", "<h1 data-edition='2'")
-        change(published, "assets/site.css", "--bp-paper: #fcf9f3", "--bp-paper: #fcf9f4")
+        change(published, "assets/site.css", "--bp-day, #fcf9f3", "--bp-day, #fcf9f4")
         look = """() => [document.querySelector('h1').dataset.edition,
             getComputedStyle(document.body).getPropertyValue('--bp-paper').trim()]"""
         page = visit(f"{root}notices/")

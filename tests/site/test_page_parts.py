@@ -222,14 +222,14 @@ def test_each_field_is_asked_once_with_a_label_and_its_help(form_id: str) -> Non
     ],
 )
 def test_phones_show_a_keypad_that_can_write_the_value(field: Field, keypad: str) -> None:
-    assert f'inputmode="{keypad}"' in form_html.field_html(field, "1", "f")
+    assert f'inputmode="{keypad}"' in form_html.field_html(field, {"a": "1"}, "f")
 
 
 def test_what_is_typed_cannot_become_markup() -> None:
     nasty = '"><script>alert(1)</script>'
     field = Field("a", nasty, default=nasty, help=nasty)
-    made = form_html.field_html(field, nasty, "f")
+    made = form_html.field_html(field, {"a": nasty}, "f")
     assert "<script" not in made
     choice = Field("b", "B", default="x", choices=(Choice("x", nasty),))
-    assert "<script" not in form_html.field_html(choice, "x", "f")
+    assert "<script" not in form_html.field_html(choice, {"b": "x"}, "f")
     assert "</script><" not in data_block({"text": "</script><b>"})

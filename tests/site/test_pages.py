@@ -94,8 +94,9 @@ def test_without_scripts_a_form_page_is_a_worked_example(without_scripts: Page) 
     assert page.get_by_text("Without scripts the form does not calculate").is_visible()
     for field in FORMS["receiver"].fields:
         # a question has a button for each of its choices
-        # sheets are made by calculations alone
-        assert page.locator(f"[name={field.name}]").first.is_visible() == (field.place != "sheet")
+        # what does not count beside the others is not asked, and sheets are made by calculations alone
+        asked = field.is_asked(FORMS["receiver"].defaults()) and field.place != "sheet"
+        assert page.locator(f"[name={field.name}]").first.is_visible() == asked
     assert page.get_by_role("button", name="Copy link").count() == 0
 
 
@@ -105,6 +106,16 @@ def test_without_scripts_a_narrow_chart_is_drawn_for_its_width(open_page: OpenPa
     assert drawing.count() == 1
     scale = drawing.evaluate("(svg) => svg.getBoundingClientRect().width / svg.viewBox.baseVal.width")
     assert 13 * scale >= 11
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_without_scripts_colours_are_those_that_the_system_prefers(scheme: Any, open_page: OpenPage) -> None:
+    page = open_page("forms/coil/", java_script_enabled=False, color_scheme=scheme)
+    background = "getComputedStyle(document.body).backgroundColor"
+    found = page.evaluate(background)
+    assert found == {"light": "rgb(252, 249, 243)", "dark": "rgb(23, 20, 16)"}[scheme]
+    page.emulate_media(media="print")
+    assert page.evaluate(background) == "rgb(252, 249, 243)", "paper is light"
 
 
 def test_a_sample_of_code_folds_its_lines_on_a_narrow_screen(open_page: OpenPage) -> None:
