@@ -116,7 +116,13 @@ async () => {
 """
 
 
-@pytest.mark.parametrize("window", ["narrow", "wide"])
+@pytest.fixture(scope="module")
+def phone(open_shared_page: OpenPage) -> Page:
+    """A page of a phone's window, where the answer's sentence stays below the form."""
+    return open_shared_page("", viewport={"width": 360, "height": 740}, script=STILL)
+
+
+@pytest.mark.parametrize("window", ["narrow", "phone", "wide"])
 def test_nothing_covers_what_has_the_focus_and_nothing_goes_sideways(
     window: str, request: pytest.FixtureRequest, site: str
 ) -> None:

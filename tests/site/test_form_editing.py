@@ -65,6 +65,16 @@ def test_editing_a_cell_changes_the_answer(receiver: Page) -> None:
     expect(receiver.locator(".bp-sentence")).to_have_text(run("receiver", {"stations": text})["sentence"])
 
 
+def test_on_a_phone_the_sentence_is_in_sight_while_the_form_is_filled_in(open_page: OpenPage) -> None:
+    page = open_page("forms/receiver/", live=True, viewport={"width": 360, "height": 740})
+    sentence, stations = page.locator(".bp-sentence"), FORMS["receiver"].field("stations").default.splitlines()
+    page.get_by_role("button", name="Remove row 1").click()
+    expect(sentence).to_have_text(run("receiver", {"stations": "\n".join(stations[1:])})["sentence"])
+    expect(sentence).to_be_in_viewport(ratio=1)
+    page.locator(".bp-result > *").last.evaluate("(last) => last.scrollIntoView()")
+    expect(sentence).not_to_be_in_viewport()
+
+
 def test_rows_are_added_and_removed(receiver: Page) -> None:
     receiver.get_by_role("button", name="Add a row").click()
     assert receiver.evaluate("document.activeElement.getAttribute('aria-label')") == "Station, row 4"
