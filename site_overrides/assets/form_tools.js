@@ -22,13 +22,14 @@ export function addTools(view) {
   const code = element(document, "div", { hidden: true });
   const file = element(document, "input", { type: "file", accept: ".json,application/json", hidden: true });
   const names = [...view.controls.keys()];
+  let coded = "";
 
   /** The answer that is shown, and what stood in the fields for it. */
   let shown = { texts: view.data.defaults, answer: view.data.answer };
   view.section.addEventListener("bp:answer", (event) => {
     const { detail } = /** @type {CustomEvent} */ (event);
     if (detail.answer.ok) shown = detail;
-    code.hidden = true;
+    if (coded !== view.link()) code.hidden = true;
   });
 
   /**
@@ -54,7 +55,8 @@ export function addTools(view) {
     hand(words, answerText(view.data.title, asked(view, shown.texts), shown.answer, address), "Text");
   });
   const show = tool("QR code", async () => {
-    const drawn = code.hidden ? await linkCode(view.link()).catch(() => undefined) : undefined;
+    coded = view.link();
+    const drawn = code.hidden ? await linkCode(coded).catch(() => undefined) : undefined;
     if (drawn === null) said.textContent = "This link is too long for a QR code; copy it, or save the design.";
     else if (drawn === undefined && code.hidden) said.textContent = "What draws the code could not be fetched.";
     else said.textContent = "";

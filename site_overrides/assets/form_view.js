@@ -125,7 +125,10 @@ export class FormView {
       const answer = /** @type {Answer | Refusal} */ (JSON.parse(json));
       if (answer.ok) this.#show(answer);
       else this.#refuse(answer);
-      if (answer.ok && mine === this.#asked) for (const [name, slider] of this.sliders) slider.follow(answer.stops[name]);
+      if (mine === this.#asked) {
+        this.#speak(answer.ok ? answer.sentence : Object.values(answer.errors)[0]);
+        if (answer.ok) for (const [name, slider] of this.sliders) slider.follow(answer.stops[name]);
+      }
       this.section.dispatchEvent(new CustomEvent("bp:answer", { detail: { texts, answer } }));
     } catch (error) {
       if (mine !== this.#asked) return;
@@ -151,7 +154,7 @@ export class FormView {
     // what was typed before this script ran, or was put back by the browser, is newer than the address
     const typed = Object.fromEntries(Object.entries(this.texts()).filter(([name, text]) => text !== this.data.defaults[name]));
     const wanted = { ...texts, ...typed };
-    if (Object.keys(wanted).length) this.setTexts(wanted);
+    if (Object.entries(wanted).some(([name, text]) => text !== this.data.defaults[name])) this.setTexts(wanted);
     if (complaints.length) this.complain(complaints);
   }
 
@@ -187,14 +190,12 @@ export class FormView {
     setText(this.#part(".bp-sentence"), answer.sentence);
     this.result.show(answer);
     this.sounds.keep(this.#soundFigures(), answer);
-    this.#speak(answer.sentence);
   }
 
   /** @param {Refusal} refusal */
   #refuse(refusal) {
     this.#mark(refusal);
     this.#outOfDate(true);
-    this.#speak(Object.values(refusal.errors)[0]);
   }
 
   /** Puts each error beside its field, and takes away those that are mended. @param {Refusal} refusal */

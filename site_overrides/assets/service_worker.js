@@ -18,7 +18,7 @@ const AT_ONCE = 6;
 /** Ends fetching of what is large when a new version is to take over, which would wait for it. */
 let leaving = new AbortController();
 /** Milliseconds without a question after which pages are taken to have started; and the most that is waited for that. */
-const [QUIET, LONGEST] = [500, 10_000];
+const [QUIET, LONGEST] = [1000, 10_000];
 let lastAsked = -Infinity;
 
 /** @param {string} path */

@@ -1,9 +1,10 @@
 """What tests do with a form in a page: fill it in, and read what it shows."""
 
 import time
+from collections.abc import Callable
 from typing import Any
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Error, Frame, Page, expect
 
 FILL_AND_WAIT = """
 ([texts, formName]) => new Promise((resolve) => {
@@ -164,12 +165,27 @@ def check_maps(drawn: list[dict[str, Any]], maps: list[dict[str, Any]]) -> None:
             assert word in got["words"]
 
 
-def wait_until(page: Page, condition: str, argument: Any = None, seconds: float = 30) -> None:
+def wait_until(page: Page | Frame, condition: str, argument: Any = None, seconds: float = 30) -> None:
     """Waits until a condition holds in the page.
 
     Playwright's own way of waiting runs text as a script within the page, which the page's policy refuses.
     """
+    wait_for(page, lambda: _holds(page, condition, argument), condition, seconds)
+
+
+def wait_for(page: Page | Frame, holds: Callable[[], object], told: str, seconds: float = 30) -> None:
+    """Waits until something holds that is seen from outside the page, which goes on meanwhile."""
     end = time.monotonic() + seconds
-    while not page.evaluate(condition, argument):
-        assert time.monotonic() < end, f"never came: {condition}"
+    while not holds():
+        assert time.monotonic() < end, f"never came: {told}"
         page.wait_for_timeout(50)
+
+
+def _holds(page: Page | Frame, condition: str, argument: Any) -> bool:
+    """Whether the condition holds; of a page that is just being left nothing can be told."""
+    try:
+        return bool(page.evaluate(condition, argument))
+    except Error as error:
+        if "Execution context was destroyed" not in error.message:
+            raise
+        return False

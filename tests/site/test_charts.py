@@ -58,6 +58,7 @@ def drawn(page: Page) -> Any:
 @pytest.mark.parametrize("form_id", [form.id for form in FORMS.values()])
 def test_words_in_default_charts_are_clear_of_each_other(form_id: str, width: int, open_page: OpenPage) -> None:
     page = open_page(f"forms/{form_id}/", viewport={"width": width, "height": 800})
+    page.evaluate("document.fonts.ready.then(() => {})")
     assert drawn(page).evaluate(CROSSING) == []
 
 

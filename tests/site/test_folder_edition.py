@@ -49,7 +49,7 @@ def test_every_address_in_every_page_is_a_file(folder_edition: str) -> None:
 
 def test_search_finds_a_chapter(open_file: OpenPage) -> None:
     page = open_file("index.html")
-    page.locator("input[name=query]").fill("earphone")
+    page.locator("input[name=query]").press_sequentially("earphone")
     found = page.locator(".md-search-result__link[href*='chapters/earphone/index.html']").first
     expect(found).to_be_visible()
     found.click()

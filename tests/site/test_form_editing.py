@@ -326,6 +326,7 @@ def test_a_chart_is_read_by_keys_and_pointer(open_page: OpenPage) -> None:
     page.keyboard.press("Escape")
     expect(readout).to_have_text("")
     figure.locator(".bp-svg:visible").hover()
+    expect(readout).not_to_have_text("")
     assert readout.inner_text() in [text for line in lines for text in line]
 
 

@@ -7,11 +7,11 @@ from playwright.sync_api import Page, Route, expect
 
 from calc.bridge import run
 from tests.site.conftest import MODULES, PROJECT, START_UP, OpenPage, served
-from tests.site.form_page import settle, shown
+from tests.site.form_page import settle, shown, wait_for
 
 STRICT = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data:"
 SHORT_LIMIT = "new MutationObserver((_, watch) => { if (!document.documentElement) return; watch.disconnect(); "
-SHORT_LIMIT += "document.documentElement.dataset.startLimit = '1'; }).observe(document, { childList: true });"
+SHORT_LIMIT += "document.documentElement.dataset.startLimit = '5'; }).observe(document, { childList: true });"
 
 
 def check_failed(page: Page, reason: str) -> None:
@@ -115,6 +115,7 @@ def test_the_page_says_what_is_on_its_way(open_page: OpenPage) -> None:
     page.goto(page.url.replace("notices/", "forms/coil/"))
     expect(page.locator(".bp-state p")).to_have_text("Fetching numpy and the calculations…", timeout=40_000)
     assert page.get_by_role("progressbar", name="Python on its way").is_visible()
+    wait_for(page, lambda: held, "the question for the calculations")
     held[0].continue_()
     expect(page.locator(".bp-state p")).to_have_text("Live: the answer follows what you type.", timeout=60_000)
 
@@ -193,7 +194,8 @@ def test_only_the_latest_of_many_quick_edits_is_shown(open_page: OpenPage) -> No
             turns.dispatchEvent(new Event("input", { bubbles: true }));
             if (count % 3 === 0) await new Promise((resolve) => setTimeout(resolve, 4));
           }
-          await new Promise((resolve) => setTimeout(resolve, 1500));
+          while (seen.at(-1) !== "59") await new Promise((resolve) => setTimeout(resolve, 50));
+          await new Promise((resolve) => setTimeout(resolve, 500)); // nothing comes after it
           return seen;
         }"""
     )

@@ -160,8 +160,7 @@ def test_a_finger_on_a_slider_still_scrolls_the_page(tried: Tried) -> None:
     assert box is not None
     assert box["height"] >= 24
     page.touchscreen.tap(box["x"] + 0.9 * box["width"], box["y"] + box["height"] / 2)
-    settle(page)
-    assert float(page.locator("#trial-dial").input_value()) > 80.0
+    wait_until(page, "Number(document.querySelector('#trial-dial').value) > 80")
 
 
 SWEEP = """
@@ -173,23 +172,29 @@ SWEEP = """
   new MutationObserver(() => place.textContent && spoken.push(place.textContent)).observe(place, { childList: true });
   globalThis.answered = [];
   section.addEventListener("bp:answer", ({ detail }) => answered.push(detail.texts.dial));
-  let stop = 0;
-  const move = () => {
-    range.value = String((stop += 2));
+  let moves = 0;
+  const move = (stop) => {
+    moves += 1;
+    range.value = String(stop);
     range.dispatchEvent(new Event("input", { bubbles: true }));
-    if (stop < 100) setTimeout(move, 10); else resolve();
   };
-  move();
+  const on = () => { // three at a time, of which one can only be passed over, till answers have come on the way
+    for (const step of [1, 2, 3]) move(Math.min(Number(range.value) + step, 97));
+    if (answered.length < 3) return setTimeout(on, 10);
+    move(100);
+    resolve(moves);
+  };
+  on();
 })
 """
 
 
 def test_while_a_slider_moves_answers_keep_coming_one_question_at_a_time(tried: Tried) -> None:
     page = tried.page(delay=0.05)
-    page.evaluate(SWEEP)
+    moves = page.evaluate(SWEEP)
     settle(page)
     answered = page.evaluate("answered")
-    assert 2 < len(answered) < 50, "some positions are passed over, and some are shown on the way"
+    assert 2 < len(answered) < moves, "some positions are passed over, and some are shown on the way"
     assert answered == sorted(answered, key=float)
     assert answered[-1] == DIAL_STOPS[100]
     assert page.locator(".bp-answer .bp-notice").is_hidden(), "a question went out while another was on its way"
@@ -197,6 +202,32 @@ def test_while_a_slider_moves_answers_keep_coming_one_question_at_a_time(tried: 
     assert slider(page, "dial").input_value() == "100"
     wait_until(page, "spoken.length > 0")
     assert page.evaluate("spoken") == [sentence(dial=DIAL_STOPS[100])]
+
+
+TWO_MOVES = """
+() => {
+  const range = document.querySelector("#trial-dial-slider");
+  const place = document.querySelector(".bp-spoken");
+  globalThis.spoken = [];
+  new MutationObserver(() => place.textContent && spoken.push(place.textContent)).observe(place, { childList: true });
+  globalThis.answered = [];
+  document.querySelector("section.bp").addEventListener("bp:answer", ({ detail }) => answered.push(detail.texts.dial));
+  for (const stop of ["10", "20"]) {
+    range.value = stop;
+    range.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+}
+"""
+
+
+def test_what_is_shown_while_a_later_question_is_on_its_way_is_not_spoken(tried: Tried) -> None:
+    """However long the later one takes."""
+    page = tried.page(delay=1.2)
+    page.evaluate(TWO_MOVES)
+    expect(page.locator(".bp-sentence")).to_have_text(sentence(dial=DIAL_STOPS[20]))
+    wait_until(page, "spoken.length > 0")
+    assert page.evaluate("answered") == [DIAL_STOPS[10], DIAL_STOPS[20]]
+    assert page.evaluate("spoken") == [sentence(dial=DIAL_STOPS[20])]
 
 
 # --- several forms of one page ------------------------------------------------------------------------------------

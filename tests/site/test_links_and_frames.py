@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from calc.bridge import run
 from calc.forms import FORMS
 from site_overrides.pages.schema import ADDRESS
-from tests.site.conftest import PROJECT, OpenPage, served
+from tests.site.conftest import PROJECT, START_UP, OpenPage, served
 from tests.site.form_page import settle, wait_until
 from tests.site.published_schema import valid
 
@@ -89,6 +89,16 @@ def test_the_code_of_a_link_reads_as_the_link(open_page: OpenPage, site: str) ->
     expect(code).to_be_hidden()
 
 
+def test_the_code_of_a_link_stays_till_the_link_is_another(open_page: OpenPage) -> None:
+    page = open_page("forms/coil/?turns=83")
+    page.get_by_role("button", name="QR code").click()
+    code = page.get_by_role("img", name="QR code of the link")
+    expect(page.locator(".bp-sentence")).to_have_text(run("coil", {"turns": "83"})["sentence"], timeout=START_UP)
+    expect(code).to_be_visible()
+    page.locator("[name=turns]").fill("84")
+    expect(code).to_be_hidden()
+
+
 def test_what_draws_the_code_is_fetched_only_when_asked(open_page: OpenPage) -> None:
     page = open_page("forms/wire/", live=True)
     names = "performance.getEntriesByType('resource').map(({ name }) => name).filter((name) => name.includes('vendor'))"
@@ -122,8 +132,8 @@ def test_the_frame_for_clubs_sizes_itself(tmp_path: Path, site: str, open_page: 
           return frame.height !== "900" && Number(frame.height) > 300;
         }"""
         wait_until(page, fits)
-        inner = page.frames[1]
-        assert inner.evaluate("document.documentElement.scrollHeight - innerHeight") <= 1
+        expect(frame.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
+        wait_until(page.frames[1], "document.documentElement.scrollHeight - innerHeight <= 1")
         wide = float(page.locator("iframe").get_attribute("height") or 0)
         page.set_viewport_size({"width": 360, "height": 600})
         wait_until(page, "(before) => Number(document.querySelector('iframe').height) > before + 100", wide)

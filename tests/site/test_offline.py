@@ -96,7 +96,7 @@ def test_with_the_server_gone_every_page_search_and_form_works(
         root = f"{origin}club/power/"
         first = visit(root + link, kept="whole")
         native = run("coil", {"turns": "83", "former": "70 mm"})
-        told = first.locator(".bp-sentence").inner_text()
+        expect(first.locator(".bp-sentence")).to_have_text(native["sentence"])
         first.close()
     errors: list[str] = []
     context.on("console", lambda message: message.type == "error" and errors.append(message.text))
@@ -117,7 +117,6 @@ def test_with_the_server_gone_every_page_search_and_form_works(
     again = visit(root + link)
     expect(again.locator("html")).to_have_attribute("data-calculations", "ready", timeout=START_UP)
     expect(again.locator(".bp-sentence")).to_have_text(native["sentence"])
-    assert told == native["sentence"]
     again.locator("[name=turns]").fill("91")
     expect(again.locator(".bp-sentence")).to_have_text(run("coil", {"turns": "91", "former": "70 mm"})["sentence"])
     assert errors == []
@@ -198,7 +197,7 @@ def test_a_new_version_comes_though_another_tab_keeps_asking_the_old_one(publish
         }""")
         button.click()
         # woken again while it ends, the old version would stay for half a minute
-        expect(page.locator("h1")).to_have_attribute("data-edition", "2", timeout=12_000)
+        expect(page.locator("h1")).to_have_attribute("data-edition", "2", timeout=20_000)
 
 
 def test_a_new_version_does_not_wait_for_what_the_old_one_still_fetches(published: Path, visit: Visit) -> None:
@@ -216,7 +215,7 @@ def test_a_new_version_does_not_wait_for_what_the_old_one_still_fetches(publishe
         expect(other.locator(".bp-offline")).to_have_attribute("data-kept", "progress")
         button.click()
         # left to itself, Chromium waits for half a minute
-        expect(page.locator("h1")).to_have_attribute("data-edition", "2", timeout=12_000)
+        expect(page.locator("h1")).to_have_attribute("data-edition", "2", timeout=20_000)
 
 
 def test_a_half_finished_update_leaves_the_old_version_whole(published: Path, visit: Visit) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from calc.bridge import run
 from calc.forms import FORMS
@@ -33,8 +33,12 @@ def addresses(site_folder: Path) -> list[str]:
     return sorted("" if page == "." else f"{page}/" for page in pages)
 
 
+DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
+
 def violations(page: Page, options: dict[str, Any] = BY_TAGS) -> list[str]:
-    """What axe finds wrong with the page as it stands."""
+    """What axe finds wrong with the page as it stands, once it has been drawn and its scripts have heard of that."""
+    page.evaluate(DRAWN)
     if not page.evaluate("'axe' in globalThis"):
         page.evaluate(AXE.read_text(encoding="utf-8"))
     found = page.evaluate(RUN_AXE, options)["violations"]
@@ -166,8 +170,7 @@ def test_the_menu_opens_by_keyboard_on_a_narrow_screen(open_page: OpenPage) -> N
 def test_search_finds_a_form(open_page: OpenPage) -> None:
     page = open_page("", viewport={"width": 1280, "height": 800})
     page.get_by_role("textbox", name="Search").press_sequentially("band plan")
-    page.wait_for_selector(".md-search-result__item")
-    assert "Band plan" in page.locator(".md-search-result__list").inner_text()
+    expect(page.locator(".md-search-result__list")).to_contain_text("Band plan")
 
 
 def test_no_worker_starts_on_a_page_without_a_form(open_page: OpenPage) -> None:

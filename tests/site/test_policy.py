@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Page, expect
 from calc.bridge import run
 from site_overrides.pages.offline import kept_files
 from tests.site.conftest import PROJECT, OpenPage, served
+from tests.site.form_page import wait_for
 
 META = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
 HEADER = re.compile(r"^ +Content-Security-Policy: (.*)$", re.MULTILINE)
@@ -123,7 +124,6 @@ def test_what_has_no_business_here_is_refused(act: str, refused: str, browser: B
     page.add_init_script(WATCH)
     page.goto(f"{site}notices/")
     page.evaluate(f"() => {{ {act} }}")
-    page.wait_for_timeout(200)
-    assert [entry for entry in violations(page) if entry.startswith(refused)]
+    wait_for(page, lambda: [entry for entry in violations(page) if entry.startswith(refused)], refused)
     assert page.evaluate("globalThis.ran") is None
     page.close()

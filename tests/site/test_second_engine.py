@@ -13,7 +13,7 @@ from calc.bridge import run
 from site_overrides.setup.system import second_browser
 from tests.site.conftest import PROJECT
 from tests.site.test_offline import server
-from tests.site.test_snapshot import ASK, KEEP
+from tests.site.test_snapshot import ASK, FORGET, KEEP
 
 SENTENCE = "document.querySelector('.bp-sentence').textContent"
 READY = "document.documentElement.dataset.calculations === 'ready'"
@@ -27,13 +27,18 @@ class Firefox:
 
     def do(self, *command: Any) -> Any:
         """Has one command done, and gives its value."""
+        answer = self.told(*command)
+        assert "fault" not in answer, f"{command}: {answer['fault']}"
+        return answer["value"]
+
+    def told(self, *command: Any) -> dict[str, Any]:
+        """What the driver tells of one command: its value, or its fault."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
         self.process.stdin.write(json.dumps(command) + "\n")
         self.process.stdin.flush()
-        answer = json.loads(self.process.stdout.readline())
-        assert "fault" not in answer, f"{command}: {answer['fault']}"
-        return answer["value"]
+        answer: dict[str, Any] = json.loads(self.process.stdout.readline())
+        return answer
 
     def open(self, address: str, *, live: bool = False) -> None:
         """Opens an address; `live` waits until the page can calculate."""
@@ -46,10 +51,10 @@ class Firefox:
         return self.do("evaluate", expression)
 
     def until(self, condition: str, seconds: float = 60) -> None:
-        """Waits until a condition holds in the page."""
+        """Waits until a condition holds in the page. Of a page that is just being left nothing can be told."""
         end = time.monotonic() + seconds
-        while not self.see(f"Boolean({condition})"):
-            assert time.monotonic() < end, f"never came: {condition}; errors: {self.do('errors')}"
+        while not (answer := self.told("evaluate", f"Boolean({condition})")).get("value"):
+            assert time.monotonic() < end, f"never came: {condition}; {answer}; errors: {self.do('errors')}"
             time.sleep(0.05)
 
 
@@ -109,6 +114,7 @@ def test_typing_gives_the_native_answer_and_a_link(firefox: Firefox, site: str) 
 
 def test_a_later_visit_starts_from_the_kept_snapshot_and_answers_the_same(firefox: Firefox, site: str) -> None:
     firefox.open(f"{site}notices/")
+    firefox.see(f"({FORGET})()")
     asked = f"({ASK})({json.dumps([['coil', {}], ['receiver', {}]])})"
     plain = firefox.see(asked)
     firefox.see(f"({KEEP})()")
@@ -159,7 +165,7 @@ def test_colours_are_chosen_and_kept(firefox: Firefox, site: str) -> None:
     firefox.do("click", ".bp-palette label:not([hidden])")
     firefox.until(f"{scheme} === 'night'")
     assert firefox.see("getComputedStyle(document.body).backgroundColor") != light
-    firefox.open(f"{site}forms/wire/")
+    firefox.open(f"{site}sources/")
     assert firefox.see(scheme) == "night"
     firefox.see("localStorage.clear()")
 

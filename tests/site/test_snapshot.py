@@ -4,7 +4,6 @@ import gzip
 import hashlib
 import json
 import re
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 from calc.forms import FORMS
 from tests.site.conftest import MODULES, PROJECT, START_UP
+from tests.site.form_page import wait_for
 from tests.strategies import generated_inputs
 
 GENERATED = 10
@@ -46,6 +46,11 @@ KEEP = """async () => {
     const { siteUrls } = await import("/modules/urls.js");
     const { keepSnapshot } = await import("/modules/snapshot_store.js");
     await keepSnapshot(siteUrls());
+}"""
+
+FORGET = """async () => {
+    const root = await navigator.storage.getDirectory();
+    await root.removeEntry("python-snapshot", { recursive: true }).catch(() => {}); // there may be none
 }"""
 
 LOOK = """async () => {
@@ -137,9 +142,7 @@ def test_both_starts_give_the_same_answers_to_the_byte(page: Page) -> None:
 
 def test_a_page_left_alone_keeps_the_snapshot_and_the_next_visit_starts_from_it(page: Page, site: str) -> None:
     page.goto(site + "forms/coil/")
-    until = time.monotonic() + START_UP / 1000
-    while not sum(size for _, size in page.evaluate(KEPT)) and time.monotonic() < until:
-        page.wait_for_timeout(200)
+    wait_for(page, lambda: sum(size for _, size in page.evaluate(KEPT)), "a snapshot", START_UP / 1000)
     assert [name for name, _ in page.evaluate(KEPT)] == [kept_name()]
     page.goto(site)
     assert page.evaluate(ASK, COIL)[0] == "snapshot"
@@ -177,10 +180,7 @@ def test_a_page_that_started_from_a_damaged_snapshot_throws_it_away_by_itself(pa
     page.evaluate(KEEP)
     page.evaluate(REPLACE, "one bit of code")  # in code that no form calls
     page.goto(site + "forms/coil/")
-    until = time.monotonic() + START_UP / 1000
-    while page.evaluate(KEPT) and time.monotonic() < until:
-        page.wait_for_timeout(200)
-    assert page.evaluate(KEPT) == []
+    wait_for(page, lambda: page.evaluate(KEPT) == [], "an empty place", START_UP / 1000)
 
 
 def test_several_pages_may_start_from_it_at_once(page: Page, site: str) -> None:
