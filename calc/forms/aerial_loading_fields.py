@@ -2,12 +2,12 @@
 
 from calc import bands
 from calc.forms.fields import Choice, Field, ShownWhen
-from calc.forms.parts import OWN, capacitor_fields
+from calc.forms.parts import AERIAL_GROUP, OWN, aerial_as_a_circuit, capacitor_fields, earth_field
 from calc.forms.receiver.catalogue import AERIALS
 
 DUMMY = "dummy"
 
-_AERIAL, _TANK, _LINKS, _BAND = "Aerial and earth", "Coil", "Links", "Band"
+_TANK, _LINKS, _BAND = "Coil", "Links", "Band"
 _OWN_AERIAL = ShownWhen("aerial", (OWN,))
 
 FIELDS = (
@@ -27,41 +27,10 @@ FIELDS = (
             Choice(DUMMY, "Standard dummy aerial"),
             Choice(OWN, "my own values"),
         ),
-        group=_AERIAL,
+        group=AERIAL_GROUP,
     ),
-    Field(
-        "earth_resistance",
-        "Earth resistance",
-        "ohm",
-        "60 Ω",
-        0.1,
-        10e3,
-        help="One stake in garden soil: 30 to 150 Ω.",
-        shown_when=ShownWhen("aerial", tuple(AERIALS)),
-        group=_AERIAL,
-    ),
-    Field(
-        "aerial_capacitance",
-        "Aerial's capacitance",
-        "F",
-        "200p",
-        5e-12,
-        5e-9,
-        bare="pF",
-        shown_when=_OWN_AERIAL,
-        group=_AERIAL,
-    ),
-    Field(
-        "aerial_inductance",
-        "Aerial's inductance",
-        "H",
-        "15 µH",
-        0.0,
-        1e-3,
-        bare="µH",
-        shown_when=_OWN_AERIAL,
-        group=_AERIAL,
-    ),
+    earth_field(ShownWhen("aerial", tuple(AERIALS))),
+    *aerial_as_a_circuit(_OWN_AERIAL),
     Field(
         "aerial_resistance",
         "Resistance, earth included",
@@ -70,7 +39,7 @@ FIELDS = (
         0.1,
         10e3,
         shown_when=_OWN_AERIAL,
-        group=_AERIAL,
+        group=AERIAL_GROUP,
     ),
     Field("inductance", "Inductance of the coil", "H", "240 µH", 1e-6, 0.05, bare="µH", group=_TANK),
     Field("quality", "Q of the coil", "", "200", 5.0, 2000.0, help="By itself, 100 to 300.", group=_TANK),

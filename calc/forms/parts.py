@@ -39,7 +39,7 @@ LAWS = (
 MEASURED_LAW = "table"
 """The word for plates of which readings are typed."""
 
-CAPACITOR_GROUP = "Variable capacitor"
+CAPACITOR_GROUP, AERIAL_GROUP = "Variable capacitor", "Aerial and earth"
 
 
 def capacitor_fields(group: str = CAPACITOR_GROUP, *, measured_law: bool = False) -> tuple[Field, ...]:
@@ -87,6 +87,49 @@ def capacitor_fields(group: str = CAPACITOR_GROUP, *, measured_law: bool = False
             group=group,
         ),
         *((_readings(group),) if measured_law else ()),
+    )
+
+
+def earth_field(shown_when: ShownWhen | None = None) -> Field:
+    """The earth's resistance."""
+    return Field(
+        "earth_resistance",
+        "Earth resistance",
+        "ohm",
+        "60 Ω",
+        0.1,
+        10e3,
+        help="One stake in garden soil: 30 to 150 Ω.",
+        shown_when=shown_when,
+        group=AERIAL_GROUP,
+    )
+
+
+def aerial_as_a_circuit(shown_when: ShownWhen) -> tuple[Field, ...]:
+    """Fields for an aerial of which is known what it is as a circuit: its capacitance and inductance."""
+    return (
+        Field(
+            "aerial_capacitance",
+            "Aerial's capacitance",
+            "F",
+            "200p",
+            5e-12,
+            5e-9,
+            bare="pF",
+            shown_when=shown_when,
+            group=AERIAL_GROUP,
+        ),
+        Field(
+            "aerial_inductance",
+            "Aerial's inductance",
+            "H",
+            "15 µH",
+            0.0,
+            1e-3,
+            bare="µH",
+            shown_when=shown_when,
+            group=AERIAL_GROUP,
+        ),
     )
 
 

@@ -1,10 +1,9 @@
 """Aerial and earth, and what stands in the aerial's lead."""
 
 from calc.forms.fields import Choice, Field, ShownWhen
-from calc.forms.parts import OWN
+from calc.forms.parts import AERIAL_GROUP, OWN, aerial_as_a_circuit, earth_field
 from calc.forms.receiver.catalogue import AERIALS, MEASURED
 
-_AERIAL = "Aerial and earth"
 _LEAD = "In the aerial's lead"
 _WIRE_AERIAL = ShownWhen("aerial", (OWN,))
 _MEASURED_AERIAL = ShownWhen("aerial", (MEASURED,))
@@ -20,7 +19,7 @@ AERIAL_FIELDS = (
             Choice(OWN, "my own wire"),
             Choice(MEASURED, "measured values"),
         ),
-        group=_AERIAL,
+        group=AERIAL_GROUP,
     ),
     Field(
         "aerial_kind",
@@ -32,9 +31,9 @@ AERIAL_FIELDS = (
             Choice("vertical", "vertical wire"),
         ),
         shown_when=_WIRE_AERIAL,
-        group=_AERIAL,
+        group=AERIAL_GROUP,
     ),
-    Field("height", "Height", "m", "7 m", 0.5, 100.0, shown_when=_WIRE_AERIAL, group=_AERIAL),
+    Field("height", "Height", "m", "7 m", 0.5, 100.0, shown_when=_WIRE_AERIAL, group=AERIAL_GROUP),
     Field(
         "span",
         "Length of the top",
@@ -44,41 +43,13 @@ AERIAL_FIELDS = (
         200.0,
         help="Not used by a vertical wire.",
         shown_when=_WIRE_AERIAL,
-        group=_AERIAL,
+        group=AERIAL_GROUP,
     ),
+    *aerial_as_a_circuit(_MEASURED_AERIAL),
     Field(
-        "aerial_capacitance",
-        "Aerial's capacitance",
-        "F",
-        "200p",
-        5e-12,
-        5e-9,
-        bare="pF",
-        shown_when=_MEASURED_AERIAL,
-        group=_AERIAL,
+        "effective_height", "Effective height", "m", "6 m", 0.01, 200.0, shown_when=_MEASURED_AERIAL, group=AERIAL_GROUP
     ),
-    Field(
-        "aerial_inductance",
-        "Aerial's inductance",
-        "H",
-        "15 µH",
-        0.0,
-        1e-3,
-        bare="µH",
-        shown_when=_MEASURED_AERIAL,
-        group=_AERIAL,
-    ),
-    Field("effective_height", "Effective height", "m", "6 m", 0.01, 200.0, shown_when=_MEASURED_AERIAL, group=_AERIAL),
-    Field(
-        "earth_resistance",
-        "Earth resistance",
-        "ohm",
-        "60 Ω",
-        0.1,
-        10e3,
-        help="One stake in garden soil: 30 to 150 Ω.",
-        group=_AERIAL,
-    ),
+    earth_field(),
     Field(
         "lead",
         "In series",
