@@ -9,7 +9,7 @@ from calc.coupling.links import Aerial, Direct, Inductive, Link, SeriesCapacitor
 from calc.coupling.pairs import CapacitorPair, InductivePair, Tuning, tune
 from calc.coupling.power import TunedPower, power_into_load, tuned_power
 from calc.coupling.response import available_power, thevenin, tuned_capacitance, tuned_capacitances, voltage_transfer
-from calc.coupling.taps import tap_coefficient
+from calc.coupling.taps import part_inductance, tap_coefficient
 from calc.coupling.tuned_aerial import TunedAerial
 
 __all__ = [
@@ -36,6 +36,7 @@ __all__ = [
     "Tuning",
     "available_power",
     "bandwidth",
+    "part_inductance",
     "power_into_load",
     "tap_coefficient",
     "thevenin",

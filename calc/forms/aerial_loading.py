@@ -11,7 +11,7 @@ from calc import bands, units
 from calc.aerial_loading import Dial, Reach, SampledAerial, first_resonance, loadings
 from calc.aerials import DummyAerial, SeriesAerial, WireAerial
 from calc.constants import TWO_PI
-from calc.coupling import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap
+from calc.coupling import Aerial, Direct, Inductive, Link, SeriesCapacitor, Tap, part_inductance
 from calc.forms.aerial_kinds import settled
 from calc.forms.aerial_loading_fields import FIELDS
 from calc.forms.form import Form
@@ -106,10 +106,11 @@ def _aerial(values: Mapping[str, Any]) -> tuple[Aerial, float, float | None]:
 
 
 def _links(values: Mapping[str, Any]) -> dict[str, Link]:
+    tap, coefficient = values["tap"], values["tap_coefficient"]
     return {
         "direct": Direct(),
         "capacitor": SeriesCapacitor(values["link_capacitor"]),
-        "tap": Tap(values["tap"], values["tap_coefficient"]),
+        "tap": Tap(tap, coefficient, part_inductance(values["inductance"], tap, coefficient)),
         "winding": Inductive(values["winding_inductance"], 0.0, values["coefficient"]),
     }
 
@@ -311,7 +312,8 @@ def _advice(found: Mapping[str, Joined], plan: bands.ChannelPlan, resonance: flo
     advice.append(
         Advice(
             "The resistance of the separate winding, the load of detector and earphones, and the capacitance "
-            "between two windings.",
+            "between two windings. The part of the coil up to the tap goes as a power of its turns, which is right to "
+            "a tenth for a single layer.",
             "limit",
         )
     )

@@ -2,7 +2,7 @@
 
 from calc import bands
 from calc.forms.fields import Choice, Field, ShownWhen
-from calc.forms.parts import AERIAL_GROUP, OWN, aerial_as_a_circuit, capacitor_fields, earth_field
+from calc.forms.parts import AERIAL_GROUP, COEFFICIENT_HELP, OWN, aerial_as_a_circuit, capacitor_fields, earth_field
 from calc.forms.receiver.catalogue import AERIALS
 
 DUMMY = "dummy"
@@ -73,7 +73,7 @@ FIELDS = (
         "40 %",
         0.0,
         1.0,
-        help="On a single layer about as long as wide, 35 to 50 %.",
+        help="On a single layer as long as wide 30 %, half as long 45 %.",
         group=_LINKS,
     ),
     Field(
@@ -94,7 +94,7 @@ FIELDS = (
         "20 %",
         0.001,
         0.95,
-        help="Over the earthed end 30 to 40 %, a coil's width away about 10 %.",
+        help=COEFFICIENT_HELP,
         group=_LINKS,
     ),
 )

@@ -19,7 +19,8 @@ _POWER_LINE = Advice(
 )
 _LIGHTNING = Advice(
     "Lightning: lead the aerial to an earth outside the house. Disconnect and earth it before a storm, not in it. A "
-    "gas arrester drains charge, and is no promise against a strike.",
+    "gas arrester limits charge, and is no promise against a strike. Behind a series capacitor, drain the wire through "
+    "about 1 MΩ to earth.",
     "caution",
 )
 _EARTH = Advice(

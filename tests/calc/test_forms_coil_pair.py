@@ -1,6 +1,7 @@
 """The pair form: against Neumann's integral for loops at any angle, and sums of circles; and what it says of them."""
 
 import math
+import re
 from functools import partial
 
 import numpy as np
@@ -10,6 +11,7 @@ from scipy.special import ellipe, ellipk
 
 from calc import bridge
 from calc.forms.coil_pair.pair import Pair, one_coil
+from calc.forms.parts import COEFFICIENT_HELP
 from tests.calc.form_answers import answer as form_answer
 from tests.calc.form_answers import values
 
@@ -228,3 +230,11 @@ def test_the_drawing_is_to_scale_and_turned():
     # axis upright: turns stand over one another, left and right of the middle at 90 mm
     assert {round(circle["x"], 2) for circle in second} == {90 - 37.9, 90 + 37.9}
     assert max(c["y"] for c in second) - min(c["y"] for c in second) == pytest.approx(4 * 0.9, abs=1e-3)
+
+
+def test_what_forms_say_of_a_windings_coupling_is_what_the_coils_have():
+    """Over the end, and at gaps of nought, 13 and 30 mm; the second coil is 9 mm long, the first 48."""
+    said = [int(percent) / 100.0 for percent in re.findall(r"(\d+) %", COEFFICIENT_HELP)]
+    over = values(answer(second_former="78 mm", distance="20 mm"))
+    beside = [values(answer(distance=f"{28.5 + gap} mm")) for gap in (0.5, 13.0, 30.0)]
+    assert [found["coefficient"] for found in (over, *beside)] == pytest.approx(said, rel=0.08)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc import coils
-from calc.coupling import tap_coefficient
+from calc.coupling import part_inductance, tap_coefficient
 from calc.units import InputError
 
 
@@ -47,4 +47,39 @@ def test_arrays_broadcast():
 def test_what_cannot_be_is_named(values, argument):
     with pytest.raises(InputError) as caught:
         tap_coefficient(*values)
+    assert caught.value.argument == argument
+
+
+# --- a part by a power of its turns -------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("turns", [3, 10, 20, 30, 50])
+@pytest.mark.parametrize("shape", [0.5, 1.0, 2.0, 4.0])
+def test_a_part_of_a_solenoid_is_nearly_a_power_of_its_turns(shape, turns):
+    whole, lower, upper = (coils.solenoid_inductance(n, shape, n / 60) for n in (60, turns, 60 - turns))
+    found = part_inductance(whole, turns / 60, tap_coefficient(whole, lower, upper))
+    assert found == pytest.approx(lower, rel=0.28 if turns < 10 else 0.12)
+
+
+@given(st.floats(1e-6, 1e-2), st.floats(1e-3, 0.999), st.floats(0.0, 1.0))
+def test_two_parts_by_a_power_of_their_turns_make_the_whole(whole, fraction, coefficient):
+    lower, upper = (part_inductance(whole, share, coefficient) for share in (fraction, 1.0 - fraction))
+    assert lower + upper + 2.0 * coefficient * math.sqrt(lower * upper) == pytest.approx(whole, rel=1e-12)
+    assert fraction**2 * (1.0 - 1e-9) <= lower / whole <= fraction * (1.0 + 1e-9)
+
+
+def test_the_ends_of_coupling_and_of_the_coil():
+    assert part_inductance(3e-4, 0.2, 0.0) == pytest.approx(0.6e-4, rel=1e-14)
+    assert part_inductance(3e-4, 0.2, 1.0) == pytest.approx(0.12e-4, rel=1e-14)
+    assert part_inductance(3e-4, 1.0, 0.4) == 3e-4
+    assert np.shape(part_inductance(3e-4, [[0.1], [1.0]], [0.2, 0.3, 0.4])) == (2, 3)
+
+
+@pytest.mark.parametrize(
+    ("values", "argument"),
+    [((0.0, 0.2, 0.4), "inductance"), ((1e-4, 1.1, 0.4), "fraction"), ((1e-4, 0.2, -0.1), "coefficient")],
+)
+def test_a_part_that_cannot_be_is_named(values, argument):
+    with pytest.raises(InputError) as caught:
+        part_inductance(*values)
     assert caught.value.argument == argument

@@ -167,7 +167,8 @@ def advice(chosen: ChosenSet, correction: Correction, blind: Blind, set_: KeptSe
             "limit",
         ),
         Advice(
-            "Take the aerial off at the earthed lightning switch, not out of doors, and never with thunder about.",
+            "Take the lead off indoors, at the set's aerial terminal, and never with thunder about. When you stop, "
+            "join the aerial to earth at the switch outside.",
             "caution",
         ),
     ]

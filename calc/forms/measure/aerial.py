@@ -327,6 +327,11 @@ def _advice(estimate: Estimate, added: Added, with_inductance: bool, ahead: Meas
         ),
         Advice("Wind, rain and frost, which move both figures between one evening and the next.", "limit"),
         Advice(
+            "With the aerial joined, a generator is a small transmitter: keep it weak and off the stations' "
+            "frequencies, and switch it off between readings. Your law may forbid even that.",
+            "caution",
+        ),
+        Advice(
             "Never work on an aerial or its lead when thunder is about, nor near power lines. Join the aerial to its "
             "earth before you touch the leads, and let local codes and licensed practice decide how it is earthed.",
             "caution",

@@ -60,8 +60,8 @@ def advice(outcome: Outcome, ladder: Mapping[str, Outcome]) -> list[Advice]:
     if np.any(outcome.reachable) and float(margin[outcome.reachable].min()) < 0.0:
         found.append(
             Advice(
-                "The faintest station is below the room's noise: more height, a better earth or more sensitive "
-                "earphones come before a sharper circuit."
+                "The faintest station is below the room's noise: more sensitive earphones, more height or a closer "
+                "link come before a sharper circuit. A better earth helps where the link is close or the aerial tuned."
             )
         )
     found += parts_advice(outcome)

@@ -2,6 +2,7 @@
 
 from calc import wire
 from calc.forms.fields import Choice, Field, ShownWhen
+from calc.forms.parts import COEFFICIENT_HELP
 from calc.forms.receiver.catalogue import CAPACITOR_PAIR, COIL_PAIR, LINK_NAMES, TUNED_WINDING
 
 _LINK = "Link from aerial to coil"
@@ -79,7 +80,7 @@ LINK_FIELDS = (
         "20 %",
         0.001,
         0.95,
-        help="Over the earthed end 30 to 40 %, a coil's width away about 10 %.",
+        help=COEFFICIENT_HELP,
         shown_when=_WINDING,
         place="answer",
         stops=_PERCENT,

@@ -70,7 +70,7 @@ QUESTION_FIELDS = (
         "20 dB",
         1.0,
         60.0,
-        help="At 20 dB the next station is a quarter as loud.",
+        help="At 20 dB the next station is a quarter as loud at most.",
         shown_when=ShownWhen("question", (TRADE_OFF, BEST, MAP)),
         group=_GROUP,
     ),
