@@ -4,7 +4,8 @@
  * @typedef {import("./protocol.js").Answer} Answer
  */
 
-const LEADS = { note: "", limit: "Left out: ", caution: "Caution: " };
+/** What stands before a sentence of advice, by its kind. */
+export const LEADS = { note: "", limit: "Left out: ", caution: "Caution: " };
 
 /**
  * @param {string} title  of the form

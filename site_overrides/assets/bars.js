@@ -99,8 +99,8 @@ function layOut(bars, width) {
   const right = width - EDGE - (over ? 0 : ends + GAP) - (stacked || !notes ? 0 : notes + 2 * GAP);
   const frame = { left, top: 4, right, bottom: 0, width, height: 0 };
   const { labels, rows } = uprightRuleLabels({ x: bars.axis, rules: bars.rules.map((rule) => ({ ...rule, axis: "x" })) }, frame);
-  const lift = LINE + 4 - 4; // labels of rules are placed for a chart, with its axis' name above them
-  const ruleLabels = labels.map((label) => ({ ...label, y: label.y - lift }));
+  // labels of rules are placed for a chart, with its axis' name above them
+  const ruleLabels = labels.map((label) => ({ ...label, y: label.y - LINE }));
   frame.top += rows * LINE + (rows ? 4 : 0);
   frame.bottom = frame.top + block * bars.bars.length;
   frame.height = frame.bottom + 2 * LINE + 10;

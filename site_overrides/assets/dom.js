@@ -16,6 +16,19 @@ export function element(document, tag, attributes = {}, ...children) {
 }
 
 /**
+ * Makes a button that does something.
+ *
+ * @param {Document} document
+ * @param {string} text
+ * @param {() => void} act
+ */
+export function button(document, text, act) {
+  const made = element(document, "button", { type: "button", class: "bp-button" }, text);
+  made.addEventListener("click", act);
+  return made;
+}
+
+/**
  * Makes an SVG element.
  *
  * @template {keyof SVGElementTagNameMap} K

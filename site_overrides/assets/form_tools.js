@@ -8,7 +8,7 @@
 import { isBare, query } from "./address.js";
 import { answerText } from "./answer_text.js";
 import { designText, open, save } from "./design_file.js";
-import { element } from "./dom.js";
+import { button, element } from "./dom.js";
 import { linkCode } from "./link_code.js";
 
 /** A file's address means nothing to a telephone, so that the folder edition draws no code of it. */
@@ -29,7 +29,12 @@ export function addTools(view) {
   view.section.addEventListener("bp:answer", (event) => {
     const { detail } = /** @type {CustomEvent} */ (event);
     if (detail.answer.ok) shown = detail;
-    if (coded !== view.link()) code.hidden = true;
+  });
+  view.section.addEventListener("bp:edit", () => { // what no longer holds is put away
+    const now = view.link();
+    if (coded !== now) code.hidden = true;
+    if (link.value !== now) link.hidden = true;
+    words.hidden = true;
   });
 
   /**
@@ -49,33 +54,32 @@ export function addTools(view) {
       said.textContent = `Copy the ${what.toLowerCase()} from here:`;
     }
   };
-  const copy = tool(inFolder ? "Copy file address" : "Copy link", () => hand(link, view.link(), "Link"));
-  const copyText = tool("Copy as text", () => {
+  const copy = button(document, inFolder ? "Copy file address" : "Copy link", () => hand(link, view.link(), "Link"));
+  const copyText = button(document, "Copy as text", () => {
     const address = view.form.action.split("?")[0] + query(shown.texts, view.data.declared);
     hand(words, answerText(view.data.title, asked(view, shown.texts), shown.answer, address), "Text");
   });
-  const show = tool("QR code", async () => {
+  const show = button(document, "QR code", async () => {
     coded = view.link();
     const drawn = code.hidden ? await linkCode(coded).catch(() => undefined) : undefined;
     if (drawn === null) said.textContent = "This link is too long for a QR code; copy it, or save the design.";
     else if (drawn === undefined && code.hidden) said.textContent = "What draws the code could not be fetched.";
     else said.textContent = "";
     code.replaceChildren(...(drawn ? [drawn] : []));
-    code.hidden = !drawn;
+    code.hidden = !drawn || coded !== view.link();
   });
-  const reset = tool("Reset to defaults", () => {
+  const reset = button(document, "Reset to defaults", () => {
     view.setTexts({});
-    link.hidden = true;
     said.textContent = "All fields are as at first.";
   });
-  const keep = tool("Save design", () => {
+  const keep = button(document, "Save design", () => {
     save(`${view.data.form}-design.json`, designText(view.data.form, view.texts()));
     said.textContent = "Design saved as a file.";
   });
-  const fetchBack = tool("Open design", () => file.click());
+  const fetchBack = button(document, "Open design", () => file.click());
   /** @type {ReturnType<typeof import("./logbook_keep.js").keepPart> | undefined} */
   let book;
-  const keepInBook = tool("Keep in logbook", async () => {
+  const keepInBook = button(document, "Keep in logbook", async () => {
     try {
       if (!book) {
         const { keepPart } = await import("./logbook_keep.js");
@@ -126,14 +130,4 @@ function asked(view, texts) {
     const label = field.querySelector("label, legend")?.textContent?.trim() ?? name;
     return [[label, (choice?.closest("label, option")?.textContent ?? text).trim()]];
   });
-}
-
-/**
- * @param {string} text
- * @param {() => void} act
- */
-function tool(text, act) {
-  const made = element(document, "button", { type: "button", class: "bp-button" }, text);
-  made.addEventListener("click", act);
-  return made;
 }

@@ -15,7 +15,7 @@ import { pageQuery, query, readAddress } from "./address.js";
 import { controlsOf, setControl } from "./controls.js";
 import { element, setText } from "./dom.js";
 import { Dropped } from "./engine.js";
-import { ResultView } from "./result_view.js";
+import { ResultView, alike } from "./result_view.js";
 import { slidersOf } from "./sliders.js";
 import { Sounds } from "./sound.js";
 import { StateLine } from "./state_line.js";
@@ -36,6 +36,8 @@ export class FormView {
   #asked = 0;
   /** The latest question whose answer is shown. */
   #answered = 0;
+  /** Whether an answer is being waited for. */
+  #waits = false;
   /** Whether the calculations failed before they answered. */
   #owing = false;
   #speakTimer = 0;
@@ -57,7 +59,7 @@ export class FormView {
     this.state = new StateLine(this.#part(".bp-state"), engine);
     this.controls = controlsOf(section);
     this.sliders = slidersOf(section, this.controls);
-    this.result = new ResultView(this.#part(".bp-result"), this.data.answer);
+    this.result = new ResultView(this.#part(".bp-result"), this.data.answer, (form) => this.#pageOf(form));
     for (const [name, { id }] of this.controls) {
       const help = section.querySelector(`#${CSS.escape(`${id}-help`)}`)?.id ?? "";
       this.#notes.set(name, { error: this.#part(`#${CSS.escape(`${id}-error`)}`), help });
@@ -76,8 +78,12 @@ export class FormView {
     });
     engine.watch(({ state }) => {
       if (state === "ready" && this.#owing) this.run();
+      else if (state === "ready" && this.#waits) this.state.working(true);
     });
     document.addEventListener("bp:leave", () => this.#keepAddress());
+    window.addEventListener("pagehide", () => this.#keepAddress());
+    section.addEventListener("change", () => this.#keepAddress()); // a field is left, a slider let go
+    window.addEventListener("popstate", () => this.#keepAddress()); // back within the page: what stands in the fields is newer
     this.sounds = new Sounds({ engine, form: this.data.form, texts: () => this.texts() });
     this.sounds.keep(this.#soundFigures(), this.data.answer);
     this.#showWanted();
@@ -91,7 +97,12 @@ export class FormView {
 
   /** The address of this form's own page with these values. */
   link() {
-    return this.form.action.split("?")[0] + query(this.texts(), this.data.declared);
+    return this.#pageOf(this.data.form) + query(this.texts(), this.data.declared);
+  }
+
+  /** The address of a form's own page, which is a file in the folder edition. @param {string} form */
+  #pageOf(form) {
+    return this.form.action.split("?")[0].replace(`/forms/${this.data.form}/`, `/forms/${form}/`);
   }
 
   /** @param {Texts} texts  The rest becomes as at first. */
@@ -117,6 +128,7 @@ export class FormView {
     const texts = this.texts();
     const mine = ++this.#asked;
     this.#owing = false;
+    this.#waits = true;
     this.state.working(true);
     try {
       const json = await this.engine.ask({ kind: "run", form: this.data.form, texts }, this, (fraction) => this.state.comeTo(fraction));
@@ -126,7 +138,7 @@ export class FormView {
       if (answer.ok) this.#show(answer);
       else this.#refuse(answer);
       if (mine === this.#asked) {
-        this.#speak(answer.ok ? answer.sentence : Object.values(answer.errors)[0]);
+        this.#speak(answer.ok ? answer.sentence : Object.entries(answer.errors).find(([name]) => this.controls.has(name))?.[1] ?? "");
         if (answer.ok) for (const [name, slider] of this.sliders) slider.follow(answer.stops[name]);
       }
       this.section.dispatchEvent(new CustomEvent("bp:answer", { detail: { texts, answer } }));
@@ -138,8 +150,9 @@ export class FormView {
       else this.complain([`No answer: ${error instanceof Error ? error.message : String(error)}.`]);
     } finally {
       if (mine === this.#asked) {
+        this.#waits = false;
         this.state.working(false);
-        this.#part(".bp-answer").removeAttribute("aria-busy");
+        this.#part(".bp-result").removeAttribute("aria-busy");
       }
     }
   }
@@ -163,7 +176,8 @@ export class FormView {
     this.#showWanted();
     clearTimeout(this.#speakTimer);
     this.#part(".bp-spoken").textContent = "";
-    this.#part(".bp-answer").setAttribute("aria-busy", "true");
+    this.section.dispatchEvent(new Event("bp:edit"));
+    this.#part(".bp-result").setAttribute("aria-busy", "true");
     if (this.engine.status.state !== "ready") this.#outOfDate(true);
     this.run();
     clearTimeout(this.#addressTimer);
@@ -218,6 +232,7 @@ export class FormView {
   /** @param {string[]} sentences */
   #notice(sentences) {
     const place = this.#part(".bp-answer .bp-notice");
+    if (alike(sentences, [...place.children].map((sentence) => sentence.textContent))) return; // it is said anew if it is put there anew
     place.replaceChildren(...sentences.map((sentence) => element(document, "p", {}, sentence)));
     place.hidden = sentences.length === 0;
   }

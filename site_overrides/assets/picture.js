@@ -2,8 +2,9 @@
  * What charts, bars and maps have in common: a figure with its title, its summary in words, a legend, the drawing and a line for
  * what is read from it. A later answer is put into the figure that stands, so that focus stays where it is.
  *
- * @typedef {{ document: Document, widths: () => number[], root: string }} Tools
- *     What drawing needs: a document, how wide pictures are to be (one drawing for each width), and the way to the site's root.
+ * @typedef {{ document: Document, widths: () => number[], formAddress: (form: string) => string }} Tools
+ *     What drawing needs: a document, how wide pictures are to be (one drawing for each width), and where the
+ *     page of a form is.
  * @typedef {{ key: string, title: string, summary: string }} Told
  * @typedef {{ kind: string, legend: Element | null, draw: (width: number, kind: string) => SVGElement }} Look
  */

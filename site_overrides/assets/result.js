@@ -9,6 +9,7 @@
  * @typedef {import("./picture.js").Tools} Tools
  */
 
+import { LEADS } from "./answer_text.js";
 import { barsFigure, renewBars } from "./bars.js";
 import { addReadout } from "./chart_readout.js";
 import { chartFigure, renewChart } from "./charts.js";
@@ -17,8 +18,6 @@ import { drawingFigure } from "./drawing.js";
 import { mapFigure, renewMap } from "./map.js";
 import { addMapReadout } from "./map_readout.js";
 import { soundFigure } from "./sound_figure.js";
-
-const LEADS = { note: "", limit: "Left out: ", caution: "Caution: " };
 
 /**
  * How one part of an answer is made; how an element that shows an earlier one is renewed (true), or that it cannot be (false); and
@@ -177,8 +176,8 @@ function sort(unit) {
  * @param {import("./protocol.js").Onward} onward
  * @param {Tools} tools
  */
-function onwardLink({ key, text, form, texts }, { document, root }) {
-  const href = `${root}forms/${form}/?${new URLSearchParams(texts)}`;
+function onwardLink({ key, text, form, texts }, { document, formAddress }) {
+  const href = `${formAddress(form)}?${new URLSearchParams(texts)}`;
   return element(document, "p", { class: "bp-onward", "data-key": key }, element(document, "a", { href }, text));
 }
 

@@ -7,7 +7,6 @@
 
 import { partsOf } from "./result.js";
 import { tendScrollers } from "./scrollers.js";
-import { siteRoot } from "./urls.js";
 
 const NARROWEST = 300;
 const WIDEST = 720;
@@ -20,9 +19,11 @@ export class ResultView {
   /**
    * @param {HTMLElement} place
    * @param {Answer} answer  that stands there from the beginning
+   * @param {(form: string) => string} formAddress  of a form's own page
    */
-  constructor(place, answer) {
+  constructor(place, answer, formAddress) {
     this.place = place;
+    this.formAddress = formAddress;
     const shown = /** @type {HTMLElement[]} */ ([...place.children]);
     partsOf(answer).forEach(({ name, data, kind }, index) => {
       this.#parts.set(name, { data, shown: shown[index] });
@@ -35,7 +36,7 @@ export class ResultView {
   /** @param {Answer} answer */
   show(answer) {
     const width = Math.min(Math.max(Math.floor(this.#width || this.place.clientWidth), NARROWEST), WIDEST);
-    const tools = { document, widths: () => [width], root: siteRoot() };
+    const tools = { document, widths: () => [width], formAddress: this.formAddress };
     /** @type {Map<string, Shown>} */
     const parts = new Map();
     for (const { name, data, kind } of partsOf(answer)) {

@@ -10,6 +10,9 @@ import { element } from "./dom.js";
 import { Dropped } from "./engine.js";
 import { sheetLeaf } from "./sheet_leaf.js";
 
+/** The button that was pressed last: its sheet alone is shown. @type {HTMLButtonElement | undefined} */
+let latest;
+
 /** @param {FormView} view */
 export function addSheets(view) {
   const part = /** @type {HTMLDetailsElement | null} */ (view.section.querySelector(".bp-prints"));
@@ -31,15 +34,18 @@ export function addSheets(view) {
  * @param {HTMLElement} said
  */
 async function open(view, button, said) {
+  latest = button;
   said.textContent = "Making the sheet…";
   try {
     const question = { kind: /** @type {const} */ ("sheet"), form: view.data.form, texts: view.texts(), key: button.dataset.sheet ?? "" };
     const found = /** @type {{ ok: true, sheet: Sheet } | Refusal} */ (JSON.parse(await view.engine.ask(question, view)));
+    if (latest !== button) return;
     if (found.ok) {
       said.textContent = "";
       show(found.sheet, button);
     } else said.textContent = `No sheet. ${Object.values(found.errors).join(" ")}`;
   } catch (error) {
+    if (latest !== button) return;
     if (error instanceof Dropped) said.textContent = "";
     else said.textContent = `No sheet: ${error instanceof Error ? error.message : String(error)}.`;
   }

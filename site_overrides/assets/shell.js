@@ -33,7 +33,8 @@ for (const label of /** @type {NodeListOf<HTMLLabelElement>} */ (document.queryS
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || !toggle.checked) return;
     toggle.click();
-    button.focus();
+    if (button.checkVisibility()) button.focus();
+    else if (document.activeElement instanceof HTMLElement) document.activeElement.blur(); // from the search, which opens at its focus
   });
   tell();
   label.replaceWith(button);

@@ -109,6 +109,7 @@ class Player {
     if (!context) return;
     try {
       this.said.textContent = "Making the programmes…";
+      const begun = this.sound;
       const recipe = await this.#recipe();
       await this.#load(recipe);
       await context.resume();
@@ -116,6 +117,7 @@ class Player {
       this.#graph = new MixtureGraph(context, recipe, loopMade, this.#settings());
       this.figure.dataset.playing = "yes";
       this.#tell();
+      if (this.sound !== begun) this.#follow(); // what was turned while the programmes were made
     } catch (error) {
       if (context !== this.#context) return;
       const why = error instanceof Dropped ? "the calculation was stopped" : error instanceof Error ? error.message : String(error);

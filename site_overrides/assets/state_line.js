@@ -5,7 +5,7 @@
  * @typedef {import("./engine.js").EngineState} EngineState
  */
 
-import { element } from "./dom.js";
+import { button, element } from "./dom.js";
 
 const SAY_WORKING_AFTER = 500;
 const OFFER_STOP_AFTER = 1000;
@@ -23,8 +23,9 @@ export class StateLine {
     this.place = place;
     this.text = element(document, "p", { role: "status" });
     this.bar = element(document, "progress", { max: "1", hidden: true });
-    this.again = this.#button("Try again");
-    this.stop = this.#button("Stop");
+    this.again = button(document, "Try again", () => engine.restart());
+    this.stop = button(document, "Stop", () => engine.restart());
+    this.again.hidden = this.stop.hidden = true;
     place.append(this.text, this.bar, this.again, this.stop);
     engine.watch((status) => this.#tell(status));
   }
@@ -72,13 +73,6 @@ export class StateLine {
     if (status.state !== "ready") this.stop.hidden = true;
     if (status.state === "starting") this.#show("Python on its way", status.fraction);
     this.say(sentence(status));
-  }
-
-  /** @param {string} text */
-  #button(text) {
-    const made = element(document, "button", { type: "button", class: "bp-button", hidden: true }, text);
-    made.addEventListener("click", () => this.engine.restart());
-    return made;
   }
 }
 

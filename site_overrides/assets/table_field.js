@@ -3,12 +3,12 @@
  * Text is split into cells by Python, never here; joining cells to text is the one thing done here.
  *
  * @typedef {import("./protocol.js").BadCell} BadCell
- * @typedef {{ name: string, label: string, unit: string, keypad: string, default: string,
+ * @typedef {{ name: string, label: string, unit: string, keypad: string,
  *     choices: { value: string, label: string }[] }} ColumnOfCells
  * @typedef {(text: string) => Promise<string[][]>} Split  Rejects with a sentence when the text cannot be split.
  */
 
-import { element } from "./dom.js";
+import { button, element } from "./dom.js";
 
 const PARTS = /[;"\n\r\t]|^\s|\s$/;
 
@@ -25,11 +25,10 @@ export class TableField {
     this.split = split;
     this.columns = /** @type {ColumnOfCells[]} */ (JSON.parse(area.dataset.columns ?? "[]"));
     this.mostRows = Number(area.dataset.mostRows);
-    this.label = document.querySelector(`#${CSS.escape(`${area.id}-label`)}`)?.textContent ?? "";
     this.body = element(document, "tbody");
     this.grid = this.#makeGrid();
-    this.addButton = button("Add a row", () => this.#add());
-    this.textButton = button("Edit as text", () => this.#toggle());
+    this.addButton = button(document, "Add a row", () => this.#add());
+    this.textButton = button(document, "Edit as text", () => this.#toggle());
     const tools = element(document, "div", { class: "bp-buttons" }, this.addButton, this.textButton);
     area.after(this.grid, tools);
     this.#showText(false);
@@ -43,12 +42,15 @@ export class TableField {
   /** @param {string} text */
   async setText(text) {
     this.area.value = text;
+    const { value } = this.area; // with its line ends as areas have them
     this.#showText(true);
     try {
       const rows = await this.split(text);
-      if (this.area.value !== text) return;
+      if (this.area.value !== value) return;
+      const hasFocus = document.activeElement === this.area;
       this.#fill(rows);
       this.#showText(false);
+      if (hasFocus) cellsOf(this.body.rows[0])[0]?.focus();
     } catch {
       this.#showText(true);
     }
@@ -110,7 +112,7 @@ export class TableField {
       });
       line.append(element(document, "td", { "data-label": [column.label, column.unit].filter(Boolean).join(" ") }, cell));
     });
-    const remove = button("×", () => this.#remove(line));
+    const remove = button(document, "×", () => this.#remove(line));
     remove.classList.add("bp-remove");
     line.append(element(document, "td", { class: "bp-last" }, remove));
     return line;
@@ -165,8 +167,8 @@ export class TableField {
       this.area.focus();
       return;
     }
+    this.area.focus();
     await this.setText(this.area.value);
-    if (!this.#asText) cellsOf(this.body.rows[0])[0]?.focus();
   }
 
   /** @param {boolean} asText */
@@ -207,6 +209,7 @@ export class TableField {
     } catch {
       return this.#takeAsText(text);
     }
+    if (!cell.isConnected) return this.#takeAsText(text); // its row has gone meanwhile
     const width = Math.max(...rows.map((row) => row.findLastIndex((entry) => entry !== "") + 1), 1);
     const { row, column } = this.#where(cell);
     const first = column + width <= this.columns.length ? column : 0;
@@ -214,7 +217,7 @@ export class TableField {
     rows.forEach((entries, index) => {
       while (this.body.rows.length <= row + index) this.body.append(this.#makeRow(this.columns.map(() => "")));
       const line = cellsOf(this.body.rows[row + index]);
-      entries.slice(0, width).forEach((entry, offset) => { line[first + offset].value = entry; });
+      entries.slice(0, width).forEach((entry, offset) => put(line[first + offset], entry));
     });
     this.#changed();
   }
@@ -256,18 +259,17 @@ function chooser(column, value) {
   return made;
 }
 
+/** What is not in a cell's list joins it: the form says that it is wrong. @param {HTMLInputElement | HTMLSelectElement} cell @param {string} text */
+function put(cell, text) {
+  cell.value = text;
+  if (cell.value !== text && cell instanceof HTMLSelectElement) {
+    cell.add(new Option(text, text));
+    cell.value = text;
+  }
+}
+
 /** @param {string} cell */
 function quoted(cell) {
   const text = cell.replaceAll(/[\t\n\r]/g, " ");
   return PARTS.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-}
-
-/**
- * @param {string} text
- * @param {() => void} act
- */
-function button(text, act) {
-  const made = element(document, "button", { type: "button", class: "bp-button" }, text);
-  made.addEventListener("click", act);
-  return made;
 }

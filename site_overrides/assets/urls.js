@@ -14,8 +14,3 @@ export function siteUrls() {
     worker: at("worker.js"),
   };
 }
-
-/** The site's root, with its stroke at the end. */
-export function siteRoot() {
-  return new URL("..", import.meta.url).href;
-}

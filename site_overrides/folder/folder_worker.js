@@ -69,7 +69,11 @@ class Worker extends EventTarget {
     }
     if (this.#ended) return;
     this.#tell({ kind: "progress", stage: "starting", text: "Starting Python…", fraction: 1 });
-    this.#take(await inWorker().catch(() => inPage()));
+    try {
+      this.#take(await inWorker().catch(() => inPage()));
+    } catch (error) {
+      this.#tell({ kind: "failed", id: null, message: error instanceof Error ? error.message : String(error) });
+    }
   }
 
   /** @param {any} real */

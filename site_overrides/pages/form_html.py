@@ -262,7 +262,6 @@ def _column(column: Field) -> dict[str, Any]:
         "label": column.label,
         "unit": unit_text(column),
         "keypad": _keypad(column),
-        "default": column.default,
         "choices": choices,
     }
 

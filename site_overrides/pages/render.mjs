@@ -17,7 +17,7 @@ const ROOT = "bp-root:/";
 const STATIC_WIDTHS = [640, 330];
 
 const { document } = parseHTML("<!doctype html><html><body></body></html>");
-const tools = { document, widths: () => STATIC_WIDTHS, root: ROOT };
+const tools = { document, widths: () => STATIC_WIDTHS, formAddress: (/** @type {string} */ form) => `${ROOT}forms/${form}/` };
 
 const draw = {
   answer: (part) => answerSections(part.answer, tools),

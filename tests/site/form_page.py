@@ -84,7 +84,7 @@ def typed_texts(page: Page) -> dict[str, str]:
 
 def settle(page: Page) -> None:
     """Waits until the page has answered, or refused, what was typed last."""
-    for answer in page.locator(".bp-answer").all():
+    for answer in page.locator(".bp-result").all():
         expect(answer).not_to_have_attribute("aria-busy", "true", timeout=60_000)
 
 

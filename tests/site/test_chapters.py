@@ -112,3 +112,18 @@ def test_meaning_shows_for_the_keyboard_and_escape_puts_it_away(open_page: OpenP
     word.blur()
     word.hover()
     expect(meaning).to_be_visible()
+
+
+def test_the_pointer_may_go_from_a_word_to_its_meaning(open_page: OpenPage) -> None:
+    """WCAG 2.2, 1.4.13: it stays while the pointer is on it."""
+    page = open_page("chapters/link/")
+    word = page.locator(".bp-term > a").first
+    meaning = page.locator(f"#{word.get_attribute('aria-describedby')}")
+    word.hover()
+    expect(meaning).to_be_visible()
+    page.mouse.move(5, 5)  # off it at once, as in the gap between the two
+    meaning.hover()
+    page.evaluate("() => new Promise((done) => setTimeout(done, 600))")
+    expect(meaning).to_be_visible()
+    page.mouse.move(5, 5)
+    expect(meaning).not_to_be_visible()

@@ -228,6 +228,29 @@ def test_an_answer_is_spoken_once_and_so_is_an_error(open_page: OpenPage) -> Non
     check_spoken(page, [run("coil", {"turns": "112.5xy"})["errors"]["turns"]])
 
 
+def test_a_complaint_is_put_there_once(open_page: OpenPage) -> None:
+    """An alert is spoken whenever it is put into the page, also by each answer that comes while it still holds."""
+    page = open_page("forms/coil/?turns=83&colour=red")
+    complaint = page.locator(".bp-answer .bp-notice p")
+    expect(complaint).to_contain_text("colour")
+    first = complaint.element_handle()
+    expect(page.locator(".bp-sentence")).to_have_text(run("coil", {"turns": "83"})["sentence"], timeout=60_000)
+    assert first.evaluate("(node) => node.isConnected")
+    page.locator("[name=turns]").fill("84")
+    expect(complaint).to_have_count(0)
+
+
+def test_escape_leaves_the_search_so_that_it_opens_again(open_page: OpenPage) -> None:
+    page = open_page("sources/", viewport={"width": 1280, "height": 900})
+    search, found = page.locator("input[name=query]"), page.locator(".md-search-result__list")
+    search.press_sequentially("coil")
+    expect(found).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(search).not_to_be_focused()
+    search.click()
+    expect(found).to_be_visible()
+
+
 def test_a_knob_that_is_turned_is_spoken_of_when_it_rests(open_page: OpenPage) -> None:
     page = listened(open_page("forms/receiver/", live=True, script=LISTEN))
     page.locator("input[type=radio][value=dial]").focus()

@@ -3,7 +3,7 @@
 import json
 import re
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
+from urllib.parse import quote_plus, unquote, urlsplit
 
 from playwright.sync_api import expect
 
@@ -54,6 +54,18 @@ def test_search_finds_a_chapter(open_file: OpenPage) -> None:
     expect(found).to_be_visible()
     found.click()
     expect(page).to_have_url(re.compile(r"/chapters/earphone/index\.html"))
+
+
+def test_the_set_that_is_found_goes_on_to_the_whole_set(open_file: OpenPage) -> None:
+    page = open_file("forms/correct-model/index.html", live=True)
+    page.locator("[name=earth_resistance]").fill("50")
+    texts = bridge.run("correct-model", {"earth_resistance": "50"})["onward"][0]["texts"]
+    onward = page.locator(".bp-onward a")
+    expect(onward).to_have_attribute("href", re.compile(re.escape(quote_plus(texts["aerial_capacitance"]))))
+    onward.click()
+    expect(page).to_have_url(re.compile(r"^file:.*/forms/receiver/index\.html\?"))
+    for name, text in texts.items():
+        expect(page.locator(f"[name={name}]")).to_have_value(text)
 
 
 def test_a_link_and_then_typing_give_the_native_answers(open_file: OpenPage, tmp_path: Path) -> None:

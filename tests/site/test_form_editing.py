@@ -65,6 +65,17 @@ def test_editing_a_cell_changes_the_answer(receiver: Page) -> None:
     expect(receiver.locator(".bp-sentence")).to_have_text(run("receiver", {"stations": text})["sentence"])
 
 
+def test_a_pasted_word_that_is_not_in_a_list_is_kept_and_named(open_page: OpenPage) -> None:
+    page = open_page("forms/field/?path=several", live=True)
+    paste(page, "[aria-label='Length, row 1']", "5 km\tMarzipan")
+    settle(page)
+    assert page.get_by_label("Ground, row 1").input_value() == "Marzipan"
+    text = page.locator("textarea[name=sections]").input_value()
+    assert text.startswith("5 km; Marzipan")
+    told = run("field", {"path": "several", "sections": text})["errors"]["sections"]
+    expect(page.locator("[data-field=sections] .bp-error")).to_have_text(told)
+
+
 def test_on_a_phone_the_sentence_is_in_sight_while_the_form_is_filled_in(open_page: OpenPage) -> None:
     page = open_page("forms/receiver/", live=True, viewport={"width": 360, "height": 740})
     sentence, stations = page.locator(".bp-sentence"), FORMS["receiver"].field("stations").default.splitlines()

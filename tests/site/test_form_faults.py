@@ -108,6 +108,31 @@ def test_python_takes_too_long(open_page: OpenPage) -> None:
         route.abort()
 
 
+SLEPT = """
+async () => {
+  const { Engine } = await import("/modules/engine.js");
+  globalThis.Worker = class extends EventTarget { postMessage() {} terminate() {} };
+  const engine = new Engine({}, { fetching: 0.2, starting: 0.2, answering: 0.2 });
+  const now = performance.now.bind(performance);
+  let slept = 0;
+  performance.now = () => now() + slept;
+  engine.start();
+  slept = 3_600_000;
+  const states = [];
+  for (let looks = 0; looks < 2; looks += 1) {
+    await new Promise((resolve) => setTimeout(resolve, 300 + 200 * looks));
+    states.push(engine.status.state);
+  }
+  return states;
+}
+"""
+
+
+def test_a_page_that_slept_gives_its_worker_time_to_wake(open_page: OpenPage) -> None:
+    """When it wakes its clock has run on, and the worker has slept as well."""
+    assert open_page("notices/").evaluate(SLEPT) == ["starting", "failed"]
+
+
 def test_the_page_says_what_is_on_its_way(open_page: OpenPage) -> None:
     held: list[Route] = []
     page = open_page("notices/")

@@ -223,11 +223,27 @@ TWO_MOVES = """
 def test_what_is_shown_while_a_later_question_is_on_its_way_is_not_spoken(tried: Tried) -> None:
     """However long the later one takes."""
     page = tried.page(delay=1.2)
+    slider(page, "dial").fill("5")  # so that nothing else is on its way
+    settle(page)
     page.evaluate(TWO_MOVES)
     expect(page.locator(".bp-sentence")).to_have_text(sentence(dial=DIAL_STOPS[20]))
     wait_until(page, "spoken.length > 0")
     assert page.evaluate("answered") == [DIAL_STOPS[10], DIAL_STOPS[20]]
     assert page.evaluate("spoken") == [sentence(dial=DIAL_STOPS[20])]
+
+
+OFFERED = """
+globalThis.offered = [];
+new MutationObserver((changes) => {
+  for (const { target } of changes) if (target.matches("button:not([hidden])")) offered.push(target.textContent);
+}).observe(document, { subtree: true, attributeFilter: ["hidden"] });
+"""
+
+
+def test_a_question_that_waited_for_python_can_be_stopped(tried: Tried) -> None:
+    page = tried.page(search="?dial=20", delay=2, script=OFFERED)
+    expect(page.locator(".bp-sentence")).to_have_text(sentence(dial="20"))
+    assert "Stop" in page.evaluate("offered")
 
 
 # --- several forms of one page ------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from playwright.sync_api import expect
 from calc.bridge import run
 from calc.forms import FORMS
 from site_overrides.pages.schema import ADDRESS
-from tests.site.conftest import PROJECT, START_UP, OpenPage, served
+from tests.site.conftest import PROJECT, START_UP, STILL, OpenPage, served
 from tests.site.form_page import settle, wait_until
 from tests.site.published_schema import valid
 
@@ -106,6 +106,35 @@ def test_what_draws_the_code_is_fetched_only_when_asked(open_page: OpenPage) -> 
     page.get_by_role("button", name="QR code").click()
     expect(page.get_by_role("img", name="QR code of the link")).to_be_visible()
     assert len(page.evaluate(names)) == 1
+
+
+def test_a_link_put_there_to_be_copied_goes_when_it_no_longer_holds(open_page: OpenPage) -> None:
+    page = open_page("forms/coil/", script=STILL + "delete Navigator.prototype.clipboard")
+    for name, shown in (("Copy link", "Link to this form"), ("Copy as text", "The answer as text")):
+        page.get_by_role("button", name=name).click()
+        expect(page.get_by_label(shown)).to_be_visible()
+    page.locator("[name=turns]").fill("84")
+    expect(page.get_by_label("Link to this form")).to_be_hidden()
+    expect(page.get_by_label("The answer as text")).to_be_hidden()
+
+
+def test_back_within_the_page_does_not_bring_an_older_address(open_page: OpenPage) -> None:
+    page = open_page("forms/coil/", script=STILL)
+    page.locator("[name=turns]").fill("80")
+    expect(page).to_have_url(re.compile(r"turns=80$"))
+    page.evaluate("location.hash = 'form-coil'")
+    page.locator("[name=turns]").fill("90")
+    expect(page).to_have_url(re.compile("turns=90#form-coil"))
+    page.go_back()
+    expect(page).to_have_url(re.compile("turns=90$"))
+
+
+def test_what_was_typed_last_is_there_when_the_reader_comes_back(open_page: OpenPage, site: str) -> None:
+    page = open_page("forms/coil/", script=STILL)
+    page.locator("[name=turns]").fill("81")
+    page.goto(f"{site}notices/")
+    page.go_back()
+    expect(page.locator("[name=turns]")).to_have_value("81")
 
 
 def test_a_link_too_long_for_a_code_says_so(open_page: OpenPage) -> None:

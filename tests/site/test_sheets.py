@@ -327,6 +327,19 @@ def test_a_sheet_opens_prints_and_is_put_away_by_keyboard(pages: dict[str, Page]
     assert page.title() == title
 
 
+def test_of_two_sheets_asked_for_at_once_the_last_is_shown(pages: dict[str, Page]) -> None:
+    page = pages["receiver"]
+    fill(page, "receiver", FORMS["receiver"].defaults())
+    title = page.title()
+    page.evaluate("for (const key of ['log', 'dial']) document.querySelector(`[data-sheet=${key}]`).click()")
+    expect(page.locator(".bp-leaf").first).to_be_visible()
+    assert page.title() == "Dial scale"
+    wait_until(page, "document.querySelector('.bp-prints-said').textContent === ''")
+    page.keyboard.press("Escape")
+    expect(page.locator(".bp-paper")).to_have_count(0)
+    assert page.title() == title
+
+
 def test_a_sheet_that_cannot_be_is_refused_in_words(pages: dict[str, Page]) -> None:
     page = pages["receiver"]
     fill(page, "receiver", FORMS["receiver"].defaults() | {"knob_radius": "95 mm"})
