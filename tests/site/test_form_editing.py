@@ -10,7 +10,7 @@ from calc.bridge import run
 from calc.forms import FORMS
 from calc.forms.fields import cells
 from tests.site.conftest import OpenPage
-from tests.site.form_page import settle, shown, typed_texts, wait_until
+from tests.site.form_page import fill, settle, shown, typed_texts, wait_until
 
 STATIONS = FORMS["receiver"].field("stations")
 
@@ -74,6 +74,16 @@ def test_a_pasted_word_that_is_not_in_a_list_is_kept_and_named(open_page: OpenPa
     assert text.startswith("5 km; Marzipan")
     told = run("field", {"path": "several", "sections": text})["errors"]["sections"]
     expect(page.locator("[data-field=sections] .bp-error")).to_have_text(told)
+
+
+def test_a_station_of_the_longest_name_makes_no_page_wider_than_a_narrow_phone(open_page: OpenPage) -> None:
+    page = open_page("forms/receiver/", live=True, viewport={"width": 320, "height": 640})
+    name = "Wm" * 20
+    stations = f"{name}; 612 kHz; 1 kW; 14 km\nBrackwater; 666 kHz; 5 kW; 32 km"
+    for question in [choice.value for choice in FORMS["receiver"].field("question").choices]:
+        answer = fill(page, "receiver", {"question": question, "stations": stations})["answer"]
+        assert answer["ok"]
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, question
 
 
 def test_on_a_phone_the_sentence_is_in_sight_while_the_form_is_filled_in(open_page: OpenPage) -> None:
