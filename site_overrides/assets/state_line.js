@@ -21,7 +21,7 @@ export class StateLine {
   constructor(place, engine) {
     this.engine = engine;
     this.place = place;
-    this.text = element(document, "p", { role: "status" });
+    this.text = element(document, "p", { role: "status", tabindex: "-1" });
     this.bar = element(document, "progress", { max: "1", hidden: true });
     this.again = button(document, "Try again", () => engine.restart());
     this.stop = button(document, "Stop", () => engine.restart());
@@ -39,7 +39,7 @@ export class StateLine {
   working(busy) {
     for (const timer of this.#timers) clearTimeout(timer);
     this.#timers = [];
-    this.stop.hidden = true;
+    this.#offer(this.stop, false);
     if (!busy) {
       this.bar.hidden = this.engine.status.state !== "starting";
       if (this.text.textContent === "Working…") this.say(LIVE);
@@ -48,7 +48,7 @@ export class StateLine {
     if (this.engine.status.state !== "ready") return;
     this.#timers = [
       setTimeout(() => this.engine.status.state === "ready" && this.say("Working…"), SAY_WORKING_AFTER),
-      setTimeout(() => { this.stop.hidden = this.engine.status.state !== "ready"; }, OFFER_STOP_AFTER),
+      setTimeout(() => this.#offer(this.stop, this.engine.status.state === "ready"), OFFER_STOP_AFTER),
     ];
   }
 
@@ -65,12 +65,18 @@ export class StateLine {
     this.bar.hidden = false;
   }
 
+  /** Who has pressed a button that goes is left at its line. @param {HTMLButtonElement} made @param {boolean} isOffered */
+  #offer(made, isOffered) {
+    if (!isOffered && document.activeElement === made) this.text.focus();
+    made.hidden = !isOffered;
+  }
+
   /** @param {EngineState} status */
   #tell(status) {
     this.place.dataset.state = status.state;
     this.bar.hidden = status.state !== "starting";
-    this.again.hidden = status.state !== "failed";
-    if (status.state !== "ready") this.stop.hidden = true;
+    this.#offer(this.again, status.state === "failed");
+    if (status.state !== "ready") this.#offer(this.stop, false);
     if (status.state === "starting") this.#show("Python on its way", status.fraction);
     this.say(sentence(status));
   }

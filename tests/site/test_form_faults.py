@@ -162,6 +162,7 @@ def test_a_long_answer_can_be_stopped(open_page: OpenPage) -> None:
     page.evaluate("letThrough()")
     stop.click()
     expect(page.locator(".bp-answer .bp-notice")).to_have_text("Stopped. Change a value to calculate again.")
+    expect(page.locator(".bp-state p")).to_be_focused()
     assert shown(page, "coil")["stale"]
     expect(page.locator("html")).to_have_attribute("data-calculations", "ready", timeout=60_000)
     page.locator("[name=turns]").fill("95")
