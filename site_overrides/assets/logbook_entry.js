@@ -9,6 +9,7 @@
 
 import { query } from "./address.js";
 import { element } from "./dom.js";
+import { Draft } from "./logbook_draft.js";
 import { dateLine, notesBox, textBox, titleLine } from "./logbook_fields.js";
 
 /** @param {Entry} entry @param {Forms} forms */
@@ -75,7 +76,7 @@ function linkOf(entry, forms, doings) {
 }
 
 /**
- * The same with its texts to be changed. `save` gives what went wrong, or nothing.
+ * The same with its texts to be changed, or as they were typed before the page was left. `save` gives what went wrong, or nothing.
  *
  * @param {Entry} entry
  * @param {{ save(changed: Entry): Promise<string>, cancel(): void }} doings
@@ -86,19 +87,58 @@ export function entryEditor(entry, doings) {
   const notes = notesBox(entry.notes);
   const text = entry.kind === "reading" ? textBox("Readings", "text", entry.text) : undefined;
   const wrong = element(document, "p", { class: "bp-error", role: "alert" });
+  const cancel = () => {
+    draft.discard();
+    doings.cancel();
+  };
+  let left = /** @type {HTMLElement} */ (title.control); // where the focus was before the question
+  const surely = question("Throw away what you typed?", "Throw away what you typed?", {
+    "No, keep it": () => {
+      surely.hidden = true;
+      left.focus();
+    },
+    "Yes, throw it away": cancel,
+  });
   const form = element(document, "form", { class: "bp-log-entry bp-log-editor", novalidate: true, "aria-label": `Edit “${entry.title || "Untitled"}”` },
-    title.field, date.field, text?.field ?? null, notes.field, wrong,
+    title.field, date.field, text?.field ?? null, notes.field, wrong, surely,
     element(document, "div", { class: "bp-buttons" }, element(document, "button", { type: "submit", class: "bp-button" }, "Save"),
-      button("Cancel", "Cancel", doings.cancel)));
+      button("Cancel", "Cancel", cancel)));
+  const controls = { title: title.control, date: date.control, notes: notes.control };
+  const draft = new Draft(`entry ${entry.id}`, form, text ? { ...controls, text: text.control } : controls, entry);
+  draft.restore();
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const changed = { ...entry, title: title.control.value.trim(), date: date.control.value, notes: notes.control.value };
     wrong.textContent = await doings.save(changed.kind === "reading" ? { ...changed, text: text?.control.value ?? "" } : changed);
+    if (!wrong.textContent) draft.done();
   });
   form.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") doings.cancel();
+    if (event.key !== "Escape" || event.isComposing) return;
+    if (!draft.typed) return cancel();
+    left = /** @type {HTMLElement} */ (event.target);
+    surely.hidden = false;
+    surely.querySelector("button")?.focus();
   });
   return form;
+}
+
+/**
+ * A question, hidden until it is asked. Escape is the first answer.
+ *
+ * @param {string} name
+ * @param {string} words
+ * @param {Record<string, () => void>} answers
+ */
+export function question(name, words, answers) {
+  const buttons = Object.entries(answers).map(([text, act]) => button(text, text, act));
+  const part = element(document, "div", { class: "bp-notice bp-log-surely", role: "group", "aria-label": name, hidden: true },
+    element(document, "p", {}, words), element(document, "div", { class: "bp-buttons" }, ...buttons));
+  part.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape") return;
+    event.stopPropagation();
+    buttons[0].click();
+  });
+  return part;
 }
 
 /**

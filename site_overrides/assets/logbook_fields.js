@@ -8,7 +8,7 @@ import { LONGEST } from "./logbook_file.js";
  * @param {string} label
  * @param {C} control
  */
-function labelled(label, control) {
+export function labelled(label, control) {
   control.id = newName("log");
   return { control, field: element(document, "div", { class: "bp-log-field" }, element(document, "label", { for: control.id }, label), control) };
 }

@@ -5,6 +5,7 @@
  */
 
 import { element } from "./dom.js";
+import { Draft, HERE_AGAIN } from "./logbook_draft.js";
 import { checkedEntry, newId, today } from "./logbook_file.js";
 import { dateLine, notesBox, titleLine } from "./logbook_fields.js";
 import { LogbookStore } from "./logbook_store.js";
@@ -26,15 +27,23 @@ export function keepPart(view, sentence, said, button) {
   const cancel = element(document, "button", { type: "button", class: "bp-button" }, "Cancel");
   const part = element(document, "div", { class: "bp-keep", role: "group", "aria-label": "Keep in the logbook", hidden: true },
     title.field, date.field, notes.field, element(document, "div", { class: "bp-buttons" }, keep, cancel));
+  const controls = { title: title.control, date: date.control, notes: notes.control };
+  const draft = new Draft(`form ${view.prefix}${view.data.form}`, part, controls);
+  let again = draft.restore();
+  draft.followDays();
   part.addEventListener("input", (event) => event.stopPropagation()); // it is not the form's: nothing is to be calculated
   part.addEventListener("keydown", (event) => {
+    if (event.isComposing) return;
     if (event.key === "Escape") close();
     if (event.key !== "Enter" || event.target instanceof HTMLTextAreaElement || event.target instanceof HTMLButtonElement) return;
     event.preventDefault();
     void save();
   });
   keep.addEventListener("click", () => save());
-  cancel.addEventListener("click", () => close());
+  cancel.addEventListener("click", () => {
+    draft.discard();
+    close();
+  });
 
   const close = () => {
     part.hidden = true;
@@ -49,6 +58,7 @@ export function keepPart(view, sentence, said, button) {
       }, [view.data.form]);
       const { same } = await store.add([entry]);
       notes.control.value = "";
+      draft.done();
       close();
       const what = same.length ? "The logbook has this entry already, word for word." : `Kept in the logbook as “${entry.title}”.`;
       said.replaceChildren(`${what} `, element(document, "a", { href: logbookAddress(view.form.action) }, "Open the logbook"));
@@ -60,6 +70,9 @@ export function keepPart(view, sentence, said, button) {
     part,
     toggle() {
       if (!part.hidden) return close();
+      draft.renew();
+      if (again) said.textContent = HERE_AGAIN;
+      again = false;
       part.hidden = false;
       button.setAttribute("aria-expanded", "true");
       title.control.select();

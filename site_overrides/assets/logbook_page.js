@@ -7,9 +7,10 @@
  */
 
 import { save } from "./design_file.js";
-import { element, newName } from "./dom.js";
-import { button, entryEditor, entryView, folded, kindOf, wordsOf } from "./logbook_entry.js";
-import { dateLine, notesBox, textBox, titleLine } from "./logbook_fields.js";
+import { element } from "./dom.js";
+import { Draft, HERE_AGAIN, drafted } from "./logbook_draft.js";
+import { button, entryEditor, entryView, folded, kindOf, question, wordsOf } from "./logbook_entry.js";
+import { dateLine, labelled, notesBox, textBox, titleLine } from "./logbook_fields.js";
 import { checkedEntry, fileText, logbookText, newId, readLogbook, today } from "./logbook_file.js";
 import { LogbookStore } from "./logbook_store.js";
 
@@ -27,6 +28,8 @@ class LogbookPage {
   #editors = new Map();
   /** What was taken out, the last one last. @type {{ what: string, entries: Entry[] }[]} */
   #removed = [];
+  /** What went wrong with the last thing that was done, and with the store. */
+  #wrong = { done: "", store: "" };
 
   /** @param {HTMLElement} place */
   constructor(place) {
@@ -39,12 +42,13 @@ class LogbookPage {
     this.undo = button("Undo", "Undo", () => this.#undo());
     this.list = element(document, "div", { class: "bp-log-list" });
     this.count = element(document, "p", { class: "bp-log-count" });
-    this.search = element(document, "input", { type: "search", class: "bp-control", id: newName("log"), autocomplete: "off" });
-    this.order = element(document, "select", { class: "bp-control", id: newName("log") },
+    this.search = element(document, "input", { type: "search", class: "bp-control", autocomplete: "off" });
+    this.order = element(document, "select", { class: "bp-control" },
       element(document, "option", { value: "newest" }, "newest first"),
       element(document, "option", { value: "oldest" }, "oldest first"),
       element(document, "option", { value: "title" }, "by title"));
     this.file = element(document, "input", { type: "file", accept: ".json,application/json", hidden: true });
+    this.writer = this.#writer();
     this.surely = this.#surely();
     this.clear = button("Clear the logbook", "Clear the logbook", () => this.#askClear());
     this.clear.setAttribute("aria-expanded", "false");
@@ -52,14 +56,14 @@ class LogbookPage {
     this.search.addEventListener("input", () => this.#show());
     this.order.addEventListener("change", () => this.#show());
     this.file.addEventListener("change", () => this.#import());
-    this.store = new LogbookStore((sentence) => this.#complain(sentence));
+    this.store = new LogbookStore((sentence) => this.#complain("store", sentence));
     this.store.watch(() => this.refresh());
     document.addEventListener("visibilitychange", () => document.hidden || this.refresh()); // where tabs cannot tell each other
     place.append(
       this.notice,
-      this.#writer(),
+      this.writer,
       element(document, "div", { class: "bp-log-tools" },
-        labelled("Search", this.search), labelled("Order", this.order),
+        labelled("Search", this.search).field, labelled("Order", this.order).field,
         element(document, "div", { class: "bp-buttons" },
           button("Export all", "Export all", () => this.#export()),
           button("Import", "Import", () => this.file.click()),
@@ -67,15 +71,19 @@ class LogbookPage {
       this.surely,
       element(document, "h2", {}, "Entries"), this.count, this.list,
       element(document, "div", { class: "bp-log-bar" }, this.said, this.undo));
+    this.#reopen();
   }
 
   /** Reads the logbook anew and shows it. What is being changed stays as it is. */
   async refresh() {
-    await this.#try(async () => {
+    try {
       this.#take(await this.store.all());
-      this.#show();
       this.place.dataset.state = "open";
-    });
+      this.#show();
+      this.#complain("store", "");
+    } catch (error) {
+      this.#complain("store", sentenceOf(error));
+    }
   }
 
   /** What has not changed is left as it stands, opened or with the focus in it. @param {Entry[]} entries */
@@ -99,6 +107,10 @@ class LogbookPage {
       title.field, date.field, text.field, notes.field, wrong,
       element(document, "div", { class: "bp-buttons" }, element(document, "button", { type: "submit", class: "bp-button" }, "Keep these readings")));
     const part = element(document, "details", { class: "bp-log-new" }, element(document, "summary", {}, "Write down readings"), form);
+    const draft = new Draft("new", form, { title: title.control, date: date.control, text: text.control, notes: notes.control });
+    part.open = draft.restore();
+    part.addEventListener("toggle", () => draft.renew());
+    draft.followDays();
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
       wrong.textContent = "";
@@ -113,6 +125,7 @@ class LogbookPage {
         }, this.ids);
         const { same } = await this.store.add([entry]);
         for (const { control } of [title, text, notes]) control.value = "";
+        draft.done();
         await this.refresh();
         this.#say(same.length ? "The logbook has this entry already, word for word." : `Kept as “${entry.title}”.`);
       }, false);
@@ -134,7 +147,8 @@ class LogbookPage {
     this.list.replaceChildren(...wanted);
     if (focused?.isConnected) focused.focus({ preventScroll: true });
     const all = this.#shown.size;
-    this.count.textContent = all === 0 ? "Nothing is kept yet. Press “Keep in logbook” below a form, or write down readings above."
+    this.count.textContent = this.place.dataset.state !== "open" ? ""
+      : all === 0 ? "Nothing is kept yet. Press “Keep in logbook” below a form, or write down readings above."
       : found.length === all ? `${all} ${all === 1 ? "entry" : "entries"}.` : `${found.length} of ${all} entries have these words.`;
   }
 
@@ -149,8 +163,28 @@ class LogbookPage {
     return view;
   }
 
+  /** What was being changed when the page was left. It is said once the page is drawn, so that it is read out. */
+  #reopen() {
+    for (const was of drafted()) {
+      try {
+        this.#open(checkedEntry(was, this.ids));
+      } catch {
+        // the site has no such entries any more
+      }
+    }
+    this.#show();
+    if (this.#editors.size || this.writer.open) requestAnimationFrame(() => this.#say(HERE_AGAIN));
+  }
+
   /** @param {Entry} entry */
   #edit(entry) {
+    const editor = this.#open(entry);
+    this.#show();
+    editor.querySelector("input")?.focus();
+  }
+
+  /** @param {Entry} entry */
+  #open(entry) {
     const close = (/** @type {string} */ id) => {
       this.#editors.delete(entry.id);
       this.#show();
@@ -161,13 +195,12 @@ class LogbookPage {
       save: (changed) => this.#try(async () => {
         const { entry: kept, beside } = await this.store.replace(entry, checkedEntry(changed, this.ids));
         this.#say(beside ? `“${kept.title}” was changed in another tab meanwhile. Both are kept.` : `“${kept.title}” is changed.`);
-        this.#take(await this.store.all());
+        await this.refresh();
         close(kept.id);
       }, false),
     });
     this.#editors.set(entry.id, editor);
-    this.#show();
-    editor.querySelector("input")?.focus();
+    return editor;
   }
 
   /** @param {string[] | undefined} ids @param {string} what */
@@ -199,23 +232,21 @@ class LogbookPage {
     const last = this.#removed.at(-1);
     this.undo.hidden = !last;
     this.undo.textContent = last ? `Undo: have ${last.what} back` : "";
-    this.undo.removeAttribute("aria-label");
   }
 
   #surely() {
-    const yes = button("Yes, clear all of it", "Yes, clear all of it", async () => {
-      this.#closeSurely();
-      await this.#remove(undefined, "The whole logbook");
+    const words = "This takes all entries out of this browser, those that the search hides too. Export them first if in doubt. " +
+      "Clear the logbook?";
+    return question("Clear the logbook?", words, {
+      "No, keep it": () => {
+        this.#closeSurely();
+        this.clear.focus();
+      },
+      "Yes, clear all of it": () => {
+        this.#closeSurely();
+        void this.#remove(undefined, "The whole logbook");
+      },
     });
-    const no = button("No, keep it", "No, keep it", () => {
-      this.#closeSurely();
-      this.clear.focus();
-    });
-    const part = element(document, "div", { class: "bp-notice bp-log-surely", role: "group", "aria-label": "Clear the logbook?", hidden: true },
-      element(document, "p", {}, "This takes all entries out of this browser, those that the search hides too. Export them first if in doubt. Clear the logbook?"),
-      element(document, "div", { class: "bp-buttons" }, no, yes));
-    part.addEventListener("keydown", (event) => event.key === "Escape" && no.click());
-    return part;
   }
 
   #askClear() {
@@ -263,13 +294,13 @@ class LogbookPage {
   async #try(act, above = true) {
     try {
       await act();
-      this.#complain("");
+      this.#complain("done", "");
       return "";
     } catch (error) {
-      const sentence = error instanceof Error ? error.message : String(error);
+      const sentence = sentenceOf(error);
       if (above) {
         this.#say("");
-        this.#complain(sentence);
+        this.#complain("done", sentence);
       }
       return sentence;
     }
@@ -280,10 +311,13 @@ class LogbookPage {
     this.said.textContent = sentence;
   }
 
-  /** @param {string} sentence */
-  #complain(sentence) {
-    this.notice.replaceChildren(...(sentence ? [element(document, "p", {}, sentence)] : []));
-    this.notice.hidden = !sentence;
+  /** @param {"done" | "store"} about @param {string} sentence  empty if nothing is wrong with it now */
+  #complain(about, sentence) {
+    if (!sentence && !this.#wrong[about]) return; // so that the other is not read out once more
+    this.#wrong[about] = sentence;
+    const sentences = [...new Set(Object.values(this.#wrong))].filter(Boolean);
+    this.notice.replaceChildren(...sentences.map((wrong) => element(document, "p", {}, wrong)));
+    this.notice.hidden = sentences.length === 0;
   }
 }
 
@@ -303,7 +337,7 @@ function formAddress(form) {
   return new URL(`${page.pathname.endsWith("index.html") || page.pathname.endsWith("/") ? ".." : "."}/forms/${form}/${inFolder ? "index.html" : ""}`, page).href;
 }
 
-/** @param {string} label @param {HTMLElement} control */
-function labelled(label, control) {
-  return element(document, "div", { class: "bp-log-field" }, element(document, "label", { for: control.id }, label), control);
+/** @param {unknown} error */
+function sentenceOf(error) {
+  return error instanceof Error ? error.message : String(error);
 }

@@ -17,20 +17,24 @@ const ENTRIES = "entries";
 const REASONS = /** @type {Record<string, string>} */ ({
   QuotaExceededError: "The browser has no more room for this site. Nothing was changed.",
   VersionError: "The logbook here was written by a newer version of this site: take that version, or reload the page.",
-  InvalidStateError: "The logbook was closed, since a newer version of this site wants it: reload the page.",
 });
+const WANTED = "The logbook was closed, since a newer version of this site wants it: reload the page.";
+/** What the browser calls it when it has dropped the connection, though it need not have said so before. */
+const DROPPED = ["InvalidStateError", "UnknownError"];
 const BLOCKED = "This browser does not let the page keep anything: a private window, or site data that is blocked. " +
   "Nothing can be kept in the logbook; save designs as files instead.";
 
 export class LogbookStore {
   /** @type {Promise<Database> | undefined} */
   #opening;
+  /** Whether it was closed for a newer version of the site, and is not to be opened again. */
+  #wanted = false;
   /** @type {Set<() => void>} */
   #watchers = new Set();
   /** @type {BroadcastChannel | undefined} */
   #others;
 
-  /** @param {(sentence: string) => void} tell  what the reader is to know while it opens, and if it closes */
+  /** @param {(sentence: string) => void} tell  what the reader is to know while it opens, and if it closes; empty once it is open */
   constructor(tell) {
     this.tell = tell;
     if (typeof BroadcastChannel !== "undefined") this.#others = new BroadcastChannel(NAME);
@@ -128,11 +132,32 @@ export class LogbookStore {
    */
   async #do(act) {
     try {
-      this.#opening ??= this.#open();
-      return await act(await this.#opening);
+      return await this.#connected(act);
     } catch (error) {
-      if (error instanceof DOMException) throw new Error(REASONS[error.name] ?? `The browser could not do it (${error.name}).`);
-      throw error;
+      if (!(error instanceof DOMException)) throw error;
+      if (this.#wanted && error.name === "InvalidStateError") throw new Error(WANTED);
+      throw new Error(REASONS[error.name] ?? `The browser could not do it (${error.name}).`);
+    }
+  }
+
+  /**
+   * Does it, and once more over a new connection if the first was dropped.
+   *
+   * @template T
+   * @param {(database: Database) => Promise<T>} act
+   * @returns {Promise<T>}
+   */
+  async #connected(act) {
+    const opening = (this.#opening ??= this.#open());
+    const database = await opening;
+    try {
+      return await act(database);
+    } catch (error) {
+      const dropped = error instanceof DOMException && DROPPED.includes(error.name);
+      if (!dropped || this.#wanted) throw error;
+      database.close();
+      if (this.#opening === opening) this.#opening = undefined; // unless it was opened anew meanwhile
+      return act(await (this.#opening ??= this.#open()));
     }
   }
 
@@ -142,20 +167,23 @@ export class LogbookStore {
         throw new Error("A part of the logbook could not be fetched. Try again when there is a connection.");
       });
       if (typeof indexedDB === "undefined") throw new Error(BLOCKED);
-      return await openDB(NAME, VERSION, {
+      const database = await openDB(NAME, VERSION, {
         upgrade: (database, from) => {
           if (from < 1) database.createObjectStore(ENTRIES, { keyPath: "id" });
         },
         blocked: () => this.tell("Another tab holds the logbook open in an older version: close it, and this one goes on."),
         blocking: (_now, _wanted, event) => {
+          this.#wanted = true;
           /** @type {IDBDatabase} */ (event.target).close();
-          this.tell(REASONS.InvalidStateError);
+          this.tell(WANTED);
         },
         terminated: () => {
           this.#opening = undefined;
           this.tell("The browser has closed the logbook. It is opened again with the next thing that you do.");
         },
       });
+      this.tell("");
+      return database;
     } catch (error) {
       this.#opening = undefined; // so that the next try is a new one
       if (error instanceof DOMException && !(error.name in REASONS)) throw new Error(BLOCKED);

@@ -22,7 +22,7 @@ def test_a_design_is_kept_from_its_form_and_gives_the_same_answer_again(open_pag
     page.locator("[name=earth_resistance]").fill("31")
     native = run("receiver", {"dial": "40", "earth_resistance": "31"})
     expect(page.locator(".bp-sentence")).to_have_text(native["sentence"])
-    expect(page.locator(".bp-answer")).not_to_have_attribute("aria-busy", "true")
+    expect(page.locator(".bp-result")).not_to_have_attribute("aria-busy", "true")
     tell = page.get_by_role("button", name="Keep in logbook")
     tell.press("Enter")
     part = page.get_by_role("group", name="Keep in the logbook")
@@ -126,6 +126,8 @@ def test_an_entry_is_changed_and_a_wrong_date_keeps_what_was_typed(log: Callable
     page.get_by_role("button", name="Edit “Dial, corrected”").click()
     page.get_by_label("Notes").last.fill("not this")
     page.keyboard.press("Escape")
+    page.get_by_role("button", name="Yes, throw it away").press("Enter")
+    expect(page.get_by_role("button", name="Edit “Dial, corrected”")).to_be_focused()
     assert exported(page) == [changed]
 
 
@@ -178,6 +180,9 @@ def test_axe_finds_nothing_in_a_logbook_in_use(scheme: str, width: int, log: Cal
     page.get_by_text("Write down readings", exact=True).click()
     page.get_by_text("What was entered").click()
     page.get_by_role("button", name="Edit “Dial”").click()
+    page.get_by_label("Notes").last.fill("typed here")
+    page.keyboard.press("Escape")
+    expect(page.get_by_role("group", name="Throw away what you typed?")).to_be_visible()
     page.get_by_role("button", name="Delete “Loft”").click()
     page.get_by_role("button", name="Clear the logbook").click()
     assert violations(page) == []

@@ -8,7 +8,7 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from site_overrides.pages.schema import LOGBOOK_ADDRESS
-from tests.site.logbook_page import DESIGN, READING, book, exported, give, said, titles
+from tests.site.logbook_page import DESIGN, READING, book, exported, give, opened, said, titles
 from tests.site.logbook_page import log as log
 from tests.site.published_schema import valid
 
@@ -78,6 +78,21 @@ def test_wrong_files_are_refused_and_what_was_there_stays(log: Callable[..., Pag
     beyond = {"cut off", "nested deep", "version nested deep", "huge", "same id"}
     books = [json.loads(text) for name, text in HOSTILE.items() if name not in beyond]
     assert valid(site_folder / LOGBOOK_ADDRESS, books) == [False] * len(books)
+
+
+def test_why_a_file_is_refused_stands_till_the_next_thing_is_done(log: Callable[..., Page]) -> None:
+    page = log(READING)
+    other = page.context.new_page()
+    other.goto(page.url)
+    give(page, book(READING, version=2))
+    notice = page.locator(".bp-logbook > .bp-notice[role=alert]")
+    expect(notice).to_contain_text("of version 2")
+    give(opened(other), book(DESIGN))
+    titles(page, "Loft", "Dial")  # read anew
+    expect(notice).to_contain_text("of version 2")
+    give(page, book(DESIGN))
+    said(page, "1 the same as here.")
+    expect(notice).to_be_hidden()
 
 
 def test_a_full_logbook_takes_no_more(log: Callable[..., Page]) -> None:

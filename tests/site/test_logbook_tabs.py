@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, Route, expect
 
 from site_overrides.pages.offline import kept_files
@@ -94,6 +95,46 @@ def test_a_newer_version_of_the_database_is_told_of(log: Callable[..., Page]) ->
     expect(notice).to_contain_text("a newer version of this site wants it")
     page.reload()
     expect(notice).to_contain_text("written by a newer version of this site")
+
+
+CONNECTION_KNOWN = """
+const { transaction } = IDBDatabase.prototype;
+IDBDatabase.prototype.transaction = function (...given) {
+  window.connection = this;
+  return transaction.apply(this, given);
+};
+"""
+DROPS = {
+    "closed": "window.connection.close()",
+    "unknown, once": """
+      const { transaction } = IDBDatabase.prototype;
+      IDBDatabase.prototype.transaction = function () {
+        IDBDatabase.prototype.transaction = transaction;
+        throw new DOMException("Connection lost.", "UnknownError");
+      };
+    """,
+}
+
+
+@pytest.mark.parametrize("drop", DROPS.values(), ids=DROPS.keys())
+def test_a_connection_that_the_browser_dropped_is_made_again(drop: str, log: Callable[..., Page]) -> None:
+    page = log(READING, script=CONNECTION_KNOWN)
+    page.get_by_role("button", name="Edit “Dial”").click()
+    page.get_by_label("Notes").last.fill("typed here")
+    page.evaluate(f"() => {{ {drop} }}")
+    page.get_by_role("button", name="Save").click()
+    said(page, "“Dial” is changed.")
+    assert exported(page) == [{**READING, "notes": "typed here"}]
+
+
+def test_a_connection_that_cannot_be_made_again_is_not_laid_to_a_newer_version(log: Callable[..., Page]) -> None:
+    page = log(READING)
+    page.evaluate("""() => {
+      IDBDatabase.prototype.transaction = () => { throw new DOMException("Closing.", "InvalidStateError"); };
+    }""")
+    give(page, book(DESIGN))
+    notice = page.locator(".bp-logbook > .bp-notice[role=alert]")
+    expect(notice).to_have_text("The browser could not do it (InvalidStateError).")
 
 
 OTHER_HOLDS = """
