@@ -1,7 +1,7 @@
 /**
  * Makes the worker of a page that is there for its form, while the page is still being read. If an earlier visit kept Python's
- * snapshot, Python starts at once, for nothing need be fetched; else it waits until the page asks. A classic script, as modules
- * run after all that. engine.js takes the worker over.
+ * snapshot, Python starts at once, for little need be fetched: two modules, lock and manifest. Else it waits until the page asks.
+ * A classic script, as modules run after all that. engine.js takes the worker over.
  */
 if (typeof Worker !== "undefined" && !(/** @type {any} */ (navigator).connection?.saveData)) {
   try {

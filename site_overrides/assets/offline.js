@@ -25,7 +25,7 @@ function metered() {
 /** @param {HTMLElement} place */
 function footerControl(place) {
   const size = place.dataset.size;
-  const text = element(document, "span", { role: "status" });
+  const text = element(document, "span", { role: "status", tabindex: "-1" });
   const bar = element(document, "progress", { max: "1", "aria-label": "Kept for offline use", hidden: true });
   const button = element(document, "button", { type: "button", class: "bp-button" }, "Keep for offline use");
   place.append(text, " ", bar, " ", button);
@@ -35,6 +35,7 @@ function footerControl(place) {
     /** @param {string} words @param {boolean} offer @param {number} [fraction] */
     show(words, offer, fraction) {
       if (text.textContent !== words) text.textContent = words;
+      if (!offer && button === document.activeElement) text.focus({ preventScroll: true }); // a hidden button would lose it
       button.hidden = !offer;
       bar.hidden = fraction === undefined;
       if (fraction !== undefined) bar.value = fraction;
@@ -53,19 +54,22 @@ function footerControl(place) {
 function tend(place) {
   const control = footerControl(place);
   const { show, texts } = control;
+  /** Whether the reader has asked for it: what fails unasked is no news. */
+  let asked = false;
+  const notKept = () => show(asked ? texts.failed : texts.nothing, true);
 
-  /** @param {FromKeeper} message @param {boolean} asked */
-  const hear = (message, asked) => {
+  /** @param {FromKeeper} message */
+  const hear = (message) => {
     if (message.kind === "progress") show(texts.keeping, false, message.bytes / message.of);
     else if (message.kind === "state") show(message.whole ? texts.whole : texts.pages, !message.whole);
     else show(asked ? texts.failed : texts.pages, true);
     place.dataset.kept = message.kind === "state" ? (message.whole ? "whole" : "pages") : message.kind;
   };
-  /** @param {"look" | "keep"} kind @param {boolean} [asked] */
-  const ask = async (kind, asked = false) => {
+  /** @param {"look" | "keep"} kind */
+  const ask = async (kind) => {
     const { active } = await workers.ready;
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = ({ data }) => hear(data, asked);
+    port1.onmessage = ({ data }) => hear(data);
     active?.postMessage(/** @type {ToKeeper} */ ({ kind, asked }), [port2]);
   };
   const register = async () => {
@@ -73,7 +77,7 @@ function tend(place) {
     if (!registration) return false;
     watchForNew(registration);
     const first = registration.active ? null : registration.installing;
-    first?.addEventListener("statechange", () => first.state === "redundant" && hear({ kind: "failed" }, true));
+    first?.addEventListener("statechange", () => first.state === "redundant" && notKept());
     return true;
   };
   const begin = async () => {
@@ -86,19 +90,20 @@ function tend(place) {
   };
 
   control.button.addEventListener("click", async () => {
+    asked = true;
     show(texts.keeping, false, 0);
     navigator.storage?.persist?.();
     try {
       if (!(await workers.getRegistration())) await begin();
-      await ask("keep", true);
+      await ask("keep");
     } catch {
-      show(texts.failed, true);
+      notKept();
     }
   });
   show(texts.nothing, true);
   workers.getRegistration().then((known) => {
     return known || !metered() ? begin() : undefined;
-  }).catch(() => show(texts.failed, true)); // storage is blocked or full: the pages work all the same
+  }).catch(notKept); // storage is blocked or full: the pages work all the same
 }
 
 /** Offers a new version once all of it is here. @param {ServiceWorkerRegistration} registration */
@@ -133,7 +138,8 @@ function offerNew(registration) {
     setInterval(change, ONCE_MORE); // until the new version reloads the page
   });
   document.querySelector(".bp-new")?.remove();
-  document.querySelector(".md-main")?.before(element(document, "p", { class: "bp-new", role: "status" }, "A new version of this reference is here, complete. ", button));
+  const words = "A new version of this reference is here, complete. ";
+  document.querySelector(".md-main")?.before(element(document, "p", { class: "bp-new", role: "status" }, words, button));
 }
 
 if (place && workers && location.protocol !== "file:" && !isBare()) {

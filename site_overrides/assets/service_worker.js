@@ -2,7 +2,8 @@
  * The service worker: keeps the site for use without a connection. The build puts the list of files ahead of it, as `SITE`.
  *
  * Every file is kept under its address and the hash of its content. So a new version fetches only what has changed, takes over only
- * when it has all of its files, and until then the old one finds all of its own. What does not have the hash of the list is refused.
+ * when it has all of its pages (and the forms' Python if the old one has any of it), and until then the old one finds all that it has
+ * kept. What does not have the hash of the list is refused, whether it was to be kept or is handed on to a page.
  *
  * @typedef {Record<string, [hash: string, bytes: number]>} Files  By path from the site's root.
  * @typedef {{ pages: Files, runtime: Files }} Site
@@ -15,6 +16,12 @@ const scope = /** @type {string} */ (worker.registration.scope);
 const CACHE = `borrowed-power ${scope}`;
 const MOST_UNASKED = 1_000_000;
 const AT_ONCE = 6;
+/** How often an installation looks whether all is here. */
+const ROUNDS = 5;
+/** From the browser's own cache if that has the right file, else from the server. @type {RequestCache[]} */
+const WAYS = ["force-cache", "reload"];
+/** The status that stands for a file which the server has of another version only; start.js knows it. */
+const OTHER_VERSION = 409;
 /** Ends fetching of what is large when a new version is to take over, which would wait for it. */
 let leaving = new AbortController();
 /** Milliseconds without a question after which pages are taken to have started; and the most that is waited for that. */
@@ -26,30 +33,47 @@ const key = (path) => `${scope}${path}?${encodeURIComponent(files[path][0])}`;
 
 const metered = () => worker.navigator.connection?.saveData || worker.navigator.connection?.type === "cellular";
 
-/** @param {Cache} cache @param {string[]} paths */
-async function missing(cache, paths) {
+/** @param {string[]} paths */
+async function missing(paths) {
+  const cache = await caches.open(CACHE);
   const kept = new Set((await cache.keys()).map(({ url }) => url));
   return paths.filter((path) => !kept.has(key(path)));
 }
 
 /**
- * Fetches a file, from the browser's own cache if that has the right one, and keeps it.
+ * Fetches a file of this version.
  *
- * @param {Cache} cache
  * @param {string} path
  * @param {RequestCache[]} ways  in the order of trying
  * @param {AbortSignal} [signal]
+ * @returns {Promise<Response>}
  */
-async function fetchOne(cache, path, ways, signal) {
+async function fetchOne(path, ways, signal) {
   const [way, ...others] = ways;
   try {
     const integrity = `sha256-${files[path][0]}`;
     const response = await fetch(scope + path, { cache: way, mode: "same-origin", integrity, signal });
     if (!response.ok) throw new Error(`${path}: ${response.status}`);
-    await cache.put(key(path), response.redirected ? new Response(response.body, { headers: response.headers }) : response);
+    return response.redirected ? new Response(response.body, { headers: response.headers }) : response;
   } catch (error) {
     if (!others.length || signal?.aborted) throw error;
-    await fetchOne(cache, path, others, signal);
+    return fetchOne(path, others, signal);
+  }
+}
+
+/**
+ * Whether the server has something else in a file's place, or nothing; not if it does not answer, or says that it cannot.
+ *
+ * @param {string} path
+ */
+async function isOther(path) {
+  try {
+    const response = await fetch(scope + path, { cache: "no-cache", mode: "same-origin" });
+    if (!response.ok) return response.status === 404 || response.status === 410;
+    const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", await response.arrayBuffer()));
+    return btoa(String.fromCharCode(...digest)) !== files[path][0];
+  } catch {
+    return false;
   }
 }
 
@@ -60,36 +84,47 @@ async function fetchOne(cache, path, ways, signal) {
  * @param {RequestCache[]} ways
  * @param {(bytes: number, of: number) => void} tell
  */
-async function keep(paths, ways = ["force-cache", "reload"], tell = () => {}) {
+async function keep(paths, ways = WAYS, tell = () => {}) {
   const { signal } = leaving;
   const cache = await caches.open(CACHE);
-  const wanted = await missing(cache, paths);
+  const wanted = await missing(paths);
   const all = wanted.reduce((sum, path) => sum + files[path][1], 0);
   let here = 0;
   const queue = wanted.values();
   const fetchSome = async () => {
     for (const path of queue) {
-      await fetchOne(cache, path, ways, signal);
+      await cache.put(key(path), await fetchOne(path, ways, signal));
       tell((here += files[path][1]), all);
     }
   };
   await Promise.all(Array.from({ length: AT_ONCE }, fetchSome));
 }
 
-/** All pages; and the forms' Python if the version before this has it, as forms would stop to work offline without it. */
+/**
+ * All pages; and the forms' Python if the version before this has it, as forms would stop to work offline without it. At the end all
+ * is looked for again: another version may have taken over meanwhile, and cleared away what is none of its own.
+ */
 async function install() {
   const cache = await caches.open(CACHE);
   const hasRuntime = (await cache.keys()).some(({ url }) => url.startsWith(`${scope}runtime/`));
   const paths = Object.keys(hasRuntime ? files : pages);
-  const bytes = (await missing(cache, paths)).reduce((sum, path) => sum + files[path][1], 0);
+  const bytes = (await missing(paths)).reduce((sum, path) => sum + files[path][1], 0);
   if (worker.registration.active && metered() && bytes > MOST_UNASKED) throw new Error("waits for a line that is not metered");
-  await keep(paths);
+  for (let left = ROUNDS; (await missing(paths)).length; left--) {
+    if (!left) throw new Error("what has been kept goes again");
+    await keep(paths);
+  }
 }
 
-async function activate() {
+async function clearAway() {
   const cache = await caches.open(CACHE);
   const wanted = new Set(Object.keys(files).map(key));
   for (const request of await cache.keys()) if (!wanted.has(request.url)) await cache.delete(request);
+}
+
+/** Takes over, and clears away what is of other versions, unless a newer one is on its way: that one will. */
+async function activate() {
+  if (!worker.registration.installing && !worker.registration.waiting) await clearAway();
   await worker.clients.claim();
 }
 
@@ -117,6 +152,57 @@ function pathOf(address) {
 }
 
 /**
+ * What is kept of a file; nothing if the browser's storage does not work.
+ *
+ * @param {string} path
+ */
+async function kept(path) {
+  try {
+    return await (await caches.open(CACHE)).match(key(path), { ignoreVary: true });
+  } catch {
+    return undefined;
+  }
+}
+
+/**
+ * A file of Python's that is not kept: of this version or none, as this version's forms are not for another's calculations.
+ *
+ * @param {string} path
+ */
+async function runtimeFile(path) {
+  const { signal } = leaving;
+  try {
+    return await fetchOne(path, WAYS, signal);
+  } catch (error) {
+    if (signal.aborted || !(await isOther(path))) throw error;
+    return new Response(null, { status: OTHER_VERSION });
+  }
+}
+
+/**
+ * A file of a page's that is not kept, as the browser has dropped it: kept anew if there is room. If the server has another in its
+ * place, nothing is kept any more, rather than a mixture.
+ *
+ * @param {Request} request
+ * @param {string} path
+ */
+async function pageFile(request, path) {
+  const found = await fetchOne(path, WAYS).catch(() => undefined);
+  if (found) {
+    const copy = found.clone();
+    await caches.open(CACHE).then((cache) => cache.put(key(path), copy)).catch(() => {});
+    return found;
+  }
+  const other = await isOther(path);
+  const instead = await fetch(request);
+  if (other) {
+    await caches.delete(CACHE).catch(() => {});
+    await worker.registration.unregister();
+  }
+  return instead;
+}
+
+/**
  * @param {Request} request
  * @param {string} path
  */
@@ -125,18 +211,7 @@ async function answer(request, path) {
   if (path.endsWith("/") && address === scope + path.slice(0, -1)) {
     return Response.redirect(scope + path + request.url.slice(address.length));
   }
-  const cache = await caches.open(CACHE);
-  const kept = await cache.match(key(path), { ignoreVary: true });
-  if (kept || path in runtime) return kept ?? fetch(request, { signal: leaving.signal });
-  try { // a file that the browser has dropped
-    await fetchOne(cache, path, ["force-cache", "reload"]);
-    return /** @type {Response} */ (await cache.match(key(path), { ignoreVary: true }));
-  } catch {
-    const other = await fetch(request); // it is there, but not of this version: rather nothing kept than a mixture
-    await caches.delete(CACHE);
-    await worker.registration.unregister();
-    return other;
-  }
+  return (await kept(path)) ?? (path in runtime ? runtimeFile(path) : pageFile(request, path));
 }
 
 worker.addEventListener("install", (/** @type {any} */ event) => event.waitUntil(install()));
@@ -151,7 +226,7 @@ worker.addEventListener("message", (/** @type {any} */ event) => {
   const { kind, asked } = /** @type {import("./offline.js").ToKeeper} */ (event.data);
   /** @param {import("./offline.js").FromKeeper} message */
   const tell = (message) => port?.postMessage(message);
-  const look = async () => tell({ kind: "state", whole: !(await missing(await caches.open(CACHE), Object.keys(files))).length });
+  const look = async () => tell({ kind: "state", whole: !(await missing(Object.keys(files))).length });
   if (kind === "use") event.waitUntil(worker.skipWaiting());
   if (kind === "leave") {
     leaving.abort();
@@ -160,7 +235,8 @@ worker.addEventListener("message", (/** @type {any} */ event) => {
   }
   if (kind === "look") event.waitUntil(look());
   if (kind === "keep") {
-    const kept = keep(Object.keys(files), asked || !metered() ? undefined : ["only-if-cached"], (bytes, of) => tell({ kind: "progress", bytes, of }));
-    event.waitUntil(kept.then(look, () => tell({ kind: "failed" })));
+    const ways = asked || !metered() ? WAYS : /** @type {RequestCache[]} */ (["only-if-cached"]);
+    const keeping = keep(Object.keys(files), ways, (bytes, of) => tell({ kind: "progress", bytes, of }));
+    event.waitUntil(keeping.then(look, () => tell({ kind: "failed" })));
   }
 });

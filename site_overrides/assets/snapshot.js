@@ -12,8 +12,8 @@ import { withLibraries } from "./libraries.js";
 
 /**
  * Lays the memory of a snapshot over a Python that has not yet begun. What lies between its pieces is zero, as it is already where
- * nothing has been written: beyond what has been asked for. One word stays as it is: which function calls others whose arguments may not fit. Where a browser can do that within WebAssembly Python uses a
- * function of its own making, elsewhere a script.
+ * nothing has been written: beyond what has been asked for. One word stays as it is: which function calls others whose arguments may
+ * not fit. Where a browser can do that within WebAssembly Python uses a function of its own making, elsewhere a script.
  *
  * @param {any} module
  * @param {Kept} kept

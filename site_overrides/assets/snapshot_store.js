@@ -17,6 +17,8 @@
 const FOLDER = "python-snapshot";
 const CODE = "pyodide.asm.wasm";
 const ALIGNED = 16;
+/** Room is asked for so many times the bytes of a packed snapshot: unpacked it has about three times as many. */
+const UNPACKED = 4;
 /** What a file of ours is called. One that is being written has an ending of the browser's besides. */
 const NAME = /^[0-9a-f]{64}\.[0-9a-f]{64}$/;
 /** Another page may be reading, which some browsers let only one do at a time: it is waited for so often, so many milliseconds. */
@@ -25,9 +27,10 @@ const [TRIES, BETWEEN] = [40, 25];
 /** Held here, since starting Python watches `fetch` for missing files: none of these is one. */
 const plainFetch = self.fetch.bind(self);
 
-/** Whether this browser, and this address, let a snapshot be checked and unpacked. */
+/** Whether this browser, and this address, let a snapshot be unpacked, checked and written. */
 function possible() {
-  return typeof DecompressionStream !== "undefined" && Boolean(globalThis.crypto?.subtle);
+  const writes = "createWritable" in (globalThis.FileSystemFileHandle?.prototype ?? {});
+  return writes && typeof DecompressionStream !== "undefined" && Boolean(globalThis.crypto?.subtle);
 }
 
 /** Whether the reader pays for what is fetched, or has asked for less. */
@@ -43,14 +46,31 @@ async function folder(create) {
 }
 
 /**
+ * Whether there is a place for so many bytes. Some browsers have none in a private window, and some do not tell its size.
+ *
+ * @param {number} bytes
+ */
+async function hasRoom(bytes) {
+  try {
+    await navigator.storage.getDirectory();
+    const { quota = Infinity, usage = 0 } = (await navigator.storage.estimate?.()) ?? {};
+    return quota - usage > bytes;
+  } catch {
+    return false;
+  }
+}
+
+/**
  * What the manifest says of the snapshot and of the interpreter's code, and the name that their file has.
  *
  * @param {Urls} urls
- * @returns {Promise<{ snapshot: Named, code: Named, name: string } | undefined>}
+ * @returns {Promise<{ snapshot: Named, code: Named, name: string } | undefined>}  undefined if it names none; rejects if it is not
+ *     to be had.
  */
 async function named(urls) {
   const response = await plainFetch(urls.manifest);
-  const { snapshot, files } = response.ok ? await response.json() : {};
+  if (!response.ok) throw new Error("the manifest cannot be had");
+  const { snapshot, files } = await response.json();
   return snapshot && { snapshot, code: { file: CODE, ...files[CODE] }, name: `${snapshot.sha256}.${files[CODE].sha256}` };
 }
 
@@ -197,7 +217,7 @@ export async function keepSnapshot(urls) {
   if (!possible() || metered()) return;
   try {
     const found = await named(urls);
-    if (!found || (await isThere(found.name))) return;
+    if (!found || (await isThere(found.name)) || !(await hasRoom(UNPACKED * found.snapshot.bytes + found.code.bytes))) return;
     const unpacked = (await fetched(urls, found.snapshot)).pipeThrough(new DecompressionStream("gzip"));
     const parts = [await whole(unpacked, found.snapshot), await whole(await fetched(urls, found.code), found.code)];
     await forgetSnapshot();
@@ -208,11 +228,11 @@ export async function keepSnapshot(urls) {
       await writable.close();
     } catch (error) {
       await writable.abort();
+      await forgetSnapshot();
       throw error;
     }
   } catch (error) {
     console.info("No snapshot of Python is kept.", error);
-    await forgetSnapshot();
   }
 }
 

@@ -11,6 +11,21 @@ import { pyodideModule, settings } from "./pyodide_modules.js";
 import { fromSnapshot } from "./snapshot.js";
 import { forgetSnapshot } from "./snapshot_store.js";
 
+/** The status by which service_worker.js says that the server has a file of another version only; and what is said then. */
+const OTHER_VERSION = 409;
+const DIFFERENT = "this page and the Python on the server are of different versions, so take the new version once it is offered";
+
+/** What could not be fetched, or read: of what is kept that says nothing. */
+class Unfetched extends Error {}
+
+/** As it is before anything watches it. */
+const plainFetch = self.fetch.bind(self);
+
+/** @param {Error} error @returns {never} */
+const unfetched = (error) => {
+  throw new Unfetched(error.message);
+};
+
 /** The smallest module there is: a policy that forbids WebAssembly refuses this one too, at once and with an error. */
 const EMPTY_MODULE = Uint8Array.of(0, 0x61, 0x73, 0x6d, 1, 0, 0, 0);
 
@@ -45,22 +60,36 @@ function watchFetches(tell) {
 }
 
 /**
+ * Whether a file that could not be had is one that the server has of another version. Of a module, and of a file whose hash is looked
+ * at, the browser tells nothing but the failure: so it is asked for again.
+ *
+ * @param {string} url
+ */
+async function isOfOtherVersion(url) {
+  const answer = await plainFetch(url).catch(() => undefined);
+  return answer?.status === OTHER_VERSION;
+}
+
+/**
  * Rejects, naming the file, as soon as one cannot be had: left to itself, Python would go on waiting for some of them.
  *
  * @returns {Promise<never>}
  */
 function missingFile() {
-  const plainFetch = self.fetch;
   return new Promise((_, reject) => {
     self.fetch = async (request, options) => {
-      const name = new URL(request instanceof Request ? request.url : request, location.href).pathname.split("/").at(-1);
-      const missing = new Error(`a part of Python, the file ${name}, could not be fetched`);
+      const url = new URL(request instanceof Request ? request.url : request, location.href);
+      /** @param {boolean} different */
+      const refuse = (different) => {
+        const name = url.pathname.split("/").at(-1);
+        reject(new Unfetched(different ? DIFFERENT : `a part of Python, the file ${name}, could not be fetched`));
+      };
       try {
         const response = await plainFetch(request, options);
-        if (!response.ok) reject(missing);
+        if (!response.ok) refuse(response.status === OTHER_VERSION);
         return response;
       } catch (error) {
-        reject(missing);
+        refuse(await isOfOtherVersion(url.href));
         throw error;
       }
     };
@@ -106,22 +135,35 @@ export async function startPython(urls, tell, kept) {
   tell({ kind: "progress", stage: "fetching", text: "Fetching Python…", fraction: 0 });
   const missing = Promise.race([missingFile(), spoiltCode()]);
   missing.catch(() => {}); // it is waited for below
-  const pyodide = Promise.race([missing, pyodideModule(urls)]);
+  const pyodide = Promise.race([missing, pyodideModule(urls).catch(unfetched)]);
   pyodide.catch(() => {}); // it is waited for below
   if (kept) {
     try {
       const python = await Promise.race([missing, asKept(urls, kept, pyodide)]);
       if (python) return { python, how: "snapshot" };
+      await forgetSnapshot();
     } catch (error) {
       console.info("Python starts plainly: its snapshot could not be used.", error);
+      if (!(error instanceof Unfetched)) await forgetSnapshot();
     }
-    await forgetSnapshot();
   }
   const fetches = watchFetches(tell);
-  const python = await Promise.race([missing, plain(urls, await pyodide)]);
+  const python = await Promise.race([missing, pyodide.then((module) => plain(urls, module))]).catch((error) => explain(urls, error));
   fetches.disconnect();
   tell({ kind: "progress", stage: "starting", text: "Starting the calculations…", fraction: 1 });
   return { python, how: "plain" };
+}
+
+/**
+ * Rejects with the reason of a start that failed.
+ *
+ * @param {Urls} urls
+ * @param {Error} error
+ * @returns {Promise<never>}
+ */
+async function explain({ python, interpreter }, error) {
+  const different = await Promise.all([python, interpreter].map(isOfOtherVersion));
+  throw different.includes(true) ? new Error(DIFFERENT) : error;
 }
 
 /**
@@ -133,10 +175,10 @@ export async function startPython(urls, tell, kept) {
  */
 async function asKept(urls, kept, pyodide) {
   try {
-    const interpreter = import(urls.interpreter);
+    const interpreter = import(urls.interpreter).catch(unfetched);
     const code = WebAssembly.compile(kept.code());
     for (const part of [interpreter, code]) part.catch(() => {}); // they may not be waited for
-    return (await kept.isOf(urls)) ? await fromSnapshot(urls, kept, { pyodide, interpreter, code }) : undefined;
+    return (await kept.isOf(urls).catch(unfetched)) ? await fromSnapshot(urls, kept, { pyodide, interpreter, code }) : undefined;
   } finally {
     kept.close();
   }

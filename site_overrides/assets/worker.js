@@ -77,7 +77,7 @@ async function start(urls) {
   }
 }
 
-/** Starts beforehand if there is nothing to fetch; what comes of it is told when the page asks. */
+/** Starts beforehand if a snapshot is kept, so that nothing large need be fetched; what comes of it is told when the page asks. */
 async function prepare() {
   kept = keptSnapshot();
   if (await kept) begin(siteUrls()).catch(() => {});

@@ -10,7 +10,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Route
 
 from calc.forms import FORMS
 from tests.site.conftest import MODULES, PROJECT, START_UP
@@ -213,10 +213,32 @@ def test_a_site_without_a_snapshot_starts_plainly(page: Page) -> None:
     assert page.evaluate(ASK, COIL)[0] == "plain"
 
 
-def test_without_a_manifest_python_starts_plainly(page: Page) -> None:
+@pytest.mark.parametrize("answer", ["none", "busy", "a page"])
+def test_without_a_manifest_python_starts_plainly_and_what_is_kept_stays(page: Page, answer: str) -> None:
+    def other(route: Route) -> None:
+        if answer == "none":
+            route.abort()
+        else:
+            route.fulfill(status=503 if answer == "busy" else 200, body="<!doctype html><title>Please sign in</title>")
+
     page.evaluate(KEEP)
-    page.context.route("**/manifest.json", lambda route: route.abort())
+    whole = page.evaluate(KEPT)
+    page.context.route("**/manifest.json", other)
     assert page.evaluate(ASK, COIL)[0] == "plain"
+    page.evaluate(KEEP)
+    assert page.evaluate(KEPT) == whole
+    page.context.unroute("**/manifest.json")
+    assert page.evaluate(ASK, COIL)[0] == "snapshot"
+
+
+@pytest.mark.parametrize("name", ["pyodide.mjs", "pyodide.asm.mjs", "pyodide-lock.json"])
+def test_a_start_that_could_not_fetch_its_files_leaves_what_is_kept(page: Page, name: str) -> None:
+    page.evaluate(KEEP)
+    whole = page.evaluate(KEPT)
+    page.context.route(f"**/{name}", lambda route: route.abort())
+    with pytest.raises(Error):
+        page.evaluate(ASK, COIL)
+    assert page.evaluate(KEPT) == whole
 
 
 def test_a_snapshot_that_is_not_to_be_had_harms_nothing(page: Page) -> None:
@@ -253,6 +275,22 @@ def test_with_storage_blocked_nothing_is_kept_and_nothing_breaks(page: Page, blo
     page.reload()
     assert page.evaluate(ASK, COIL)[0] == "plain"
     page.evaluate(KEEP)
+
+
+@pytest.mark.parametrize(
+    "script",
+    [
+        "delete FileSystemFileHandle.prototype.createWritable",
+        'navigator.storage.getDirectory = () => Promise.reject(new DOMException("blocked", "SecurityError"))',
+        "navigator.storage.estimate = async () => ({ quota: 30e6, usage: 1e6 })",
+    ],
+)
+def test_what_could_never_be_kept_is_not_fetched(page: Page, script: str) -> None:
+    fetched: list[str] = []
+    page.context.on("request", lambda request: fetched.append(request.url))
+    page.evaluate(f"() => {{ {script}; }}")
+    page.evaluate(KEEP)
+    assert not [url for url in fetched if url.endswith((".snapshot", ".wasm"))]
 
 
 def test_with_storage_full_nothing_is_kept_and_nothing_breaks(page: Page) -> None:
