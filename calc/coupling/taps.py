@@ -39,6 +39,7 @@ def part_inductance(inductance: Values, fraction: Values, coefficient: Values) -
 
     It is taken as a power of the share of the turns, the same for both parts: the power for which the two parts, with
     their mutual inductance twice over, make the whole. It lies between 1, with no coupling, and 2, with all of it.
+    The rule is ours, and held to exact sums over current sheets.
 
     Args:
         inductance: of the whole coil [H], any shape.

@@ -313,7 +313,7 @@ def _advice(found: Mapping[str, Joined], plan: bands.ChannelPlan, resonance: flo
         Advice(
             "The resistance of the separate winding, the load of detector and earphones, and the capacitance "
             "between two windings. The part of the coil up to the tap goes as a power of its turns, which is right to "
-            "a tenth for a single layer.",
+            "12 % for a single layer, from a sixth of its turns up.",
             "limit",
         )
     )

@@ -12,7 +12,7 @@ import pytest
 from calc.bridge import run
 from site_overrides.setup.system import second_browser
 from tests.site.conftest import PROJECT
-from tests.site.test_offline import server
+from tests.site.offline_site import server
 from tests.site.test_snapshot import ASK, FORGET, KEEP
 
 SENTENCE = "document.querySelector('.bp-sentence').textContent"
